@@ -9,10 +9,12 @@ from __future__ import annotations
 
 import hashlib
 import importlib.util
+import json
 import os
 import shutil
 import subprocess
 import sys
+import tomllib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -188,10 +190,15 @@ def warm_the_heap() -> None:
 
 
 def installed_stamp() -> str:
-    """Say what the environment is made from: place, lock, pyproject and Python, in two lines."""
-    digest = hashlib.sha256(python_version().encode())
-    for path in (lock.LOCK, lock.PYPROJECT):
-        digest.update(path.read_bytes())
+    """Say what the environment is made from: place, lock, project tables and Python, in two lines.
+
+    The settings of checkers do not count: changing them installs nothing.
+    """
+    tables = tomllib.loads(lock.PYPROJECT.read_text(encoding="utf-8"))
+    build = tables.get("tool", {}).get("hatch", {})
+    project = json.dumps([tables["project"], tables["build-system"], build], sort_keys=True)
+    digest = hashlib.sha256(f"{python_version()}\n{project}\n".encode())
+    digest.update(lock.LOCK.read_bytes())
     return f"{ROOT}\n{digest.hexdigest()}\n"
 
 
