@@ -1,0 +1,140 @@
+"""Sentences that carry their numbers in SI until a face renders them in the reader's units.
+
+Knows how a template and its typed values become text for a reader. Knows nothing of why a
+sentence is said. Templates are whole English sentences, so that a catalogue can translate them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from heapwright import quantities
+from heapwright.quantities import UnitSystem
+
+
+class Measure(StrEnum):
+    """What a value in a sentence measures; decides how it is rendered."""
+
+    TEMPERATURE = "temperature"  # °C
+    WATER = "water"  # kg, 1 kg is 1 litre
+    MASS = "mass"  # kg
+    VOLUME = "volume"  # m3
+    LENGTH = "length"  # m
+    SHARE = "share"  # 0-1
+    DAYS = "days"
+    HOURS = "hours"
+    SECONDS = "seconds"
+    COUNT = "count"
+    RATIO = "ratio"
+    WORD = "word"
+
+
+@dataclass(frozen=True, slots=True)
+class Value:
+    """A number in SI (or a word) with what it measures."""
+
+    amount: float | str
+    measure: Measure
+
+
+@dataclass(frozen=True, slots=True)
+class Sentence:
+    """A template with named values, such as "Below {limit} it wants air and water."."""
+
+    template: str
+    values: Mapping[str, Value] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Reader:
+    """Who a sentence is rendered for."""
+
+    units: UnitSystem = UnitSystem.US
+    translate: Callable[[str], str] = str
+
+
+def say(template: str, **values: Value) -> Sentence:
+    """Return a sentence; the short form used by the floors that speak."""
+    return Sentence(template, values)
+
+
+def temperature(celsius: float) -> Value:
+    """Return a temperature value. [°C]"""
+    return Value(celsius, Measure.TEMPERATURE)
+
+
+def water(kilograms: float) -> Value:
+    """Return an amount of water. [kg]"""
+    return Value(kilograms, Measure.WATER)
+
+
+def volume(cubic_metres: float) -> Value:
+    """Return a volume. [m³]"""
+    return Value(cubic_metres, Measure.VOLUME)
+
+
+def mass(kilograms: float) -> Value:
+    """Return a mass. [kg]"""
+    return Value(kilograms, Measure.MASS)
+
+
+def length(metres: float) -> Value:
+    """Return a length. [m]"""
+    return Value(metres, Measure.LENGTH)
+
+
+def share(fraction: float) -> Value:
+    """Return a share, shown in per cent. [0-1]"""
+    return Value(fraction, Measure.SHARE)
+
+
+def days(number: float) -> Value:
+    """Return a number of days."""
+    return Value(number, Measure.DAYS)
+
+
+def hours(number: float) -> Value:
+    """Return a number of hours."""
+    return Value(number, Measure.HOURS)
+
+
+def word(text: str) -> Value:
+    """Return a name or word that is shown as it is."""
+    return Value(text, Measure.WORD)
+
+
+def render(sentence: Sentence, reader: Reader) -> str:
+    """Return the sentence as text in the reader's language and units."""
+    shown = {name: render_value(value, reader) for name, value in sentence.values.items()}
+    return reader.translate(sentence.template).format_map(shown)
+
+
+def render_value(value: Value, reader: Reader) -> str:
+    """Return one value as text, rounded as a person would say it."""
+    if isinstance(value.amount, str):
+        return reader.translate(value.amount)
+    return _RENDERERS[value.measure](float(value.amount), reader)
+
+
+def _count(number: float, one: str, many: str, reader: Reader) -> str:
+    rounded = round(number) if number >= 3 else round(number, 1)
+    text = f"{rounded:g}"
+    return f"{text} {reader.translate(one if text == '1' else many)}"
+
+
+_RENDERERS: Mapping[Measure, Callable[[float, Reader], str]] = {
+    Measure.TEMPERATURE: lambda x, r: quantities.format_temperature(x, r.units),
+    Measure.WATER: lambda x, r: quantities.format_water(x, r.units),
+    Measure.MASS: lambda x, r: quantities.format_mass(x, r.units),
+    Measure.VOLUME: lambda x, r: quantities.format_volume(x, r.units),
+    Measure.LENGTH: lambda x, r: quantities.format_length(x, r.units),
+    Measure.SHARE: lambda x, r: quantities.format_share(x),
+    Measure.DAYS: lambda x, r: _count(x, "day", "days", r),
+    Measure.HOURS: lambda x, r: _count(x, "hour", "hours", r),
+    Measure.SECONDS: lambda x, r: _count(x, "second", "seconds", r),
+    Measure.COUNT: lambda x, r: f"{x:g}",
+    Measure.RATIO: lambda x, r: f"{x:.0f}",
+    Measure.WORD: lambda x, r: f"{x:g}",
+}
