@@ -61,6 +61,10 @@ class Mixture:
         Water to reach the target moisture asked for; negative when the mix is too wet. [kg]
     fast_share, medium_share : float
         Of the mixture's volatile solids.
+    target_moisture : float or None
+        The moisture asked for; None means `water_to_add_kg` was not asked for.
+    notes : tuple of str
+        What a reader must know of these numbers (no air left, for one).
 
     """
 
@@ -77,6 +81,8 @@ class Mixture:
     water_to_add_kg: float
     fast_share: float
     medium_share: float
+    target_moisture: float | None = None
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,12 +190,17 @@ class GivenWay:
 
 @dataclass(frozen=True, slots=True)
 class Fetch:
-    """The smallest thing to fetch that would make every wish fit."""
+    """The smallest thing to fetch that would make every wish fit.
+
+    `also` holds further things where one material alone cannot do it (a lone pail of scraps
+    needs brown and green).
+    """
 
     material: Material
     container_name: str
     count: int
     sentence: str
+    also: tuple[Fetch, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
