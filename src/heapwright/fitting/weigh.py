@@ -50,6 +50,7 @@ def weigh_members(
     error_sd_c: float,
     least_members: float,
     doubtful_sds: float,
+    other_misfit: FloatArray | None = None,
 ) -> Weights:
     """Weigh members by a Gaussian likelihood, tempered so that enough of them still count.
 
@@ -69,6 +70,8 @@ def weigh_members(
     doubtful_sds : float
         A reading farther than this many `error_sd_c` from every member is doubtful and is not
         counted.
+    other_misfit : array, shape (members,), optional
+        Minus log likelihood of each member from other witnesses, such as a squeeze test.
 
     Returns
     -------
@@ -91,6 +94,8 @@ def weigh_members(
     distance = np.abs(predicted_c - observed_c[:, None]) / error_sd_c
     doubtful = distance.min(axis=1) > doubtful_sds if members else np.zeros(0, dtype=bool)
     misfit = 0.5 * np.square(distance[~doubtful]).sum(axis=0)
+    if other_misfit is not None:
+        misfit = misfit + other_misfit
     temper = _temper(misfit, min(float(least_members), float(members)))
     weight = _softened(misfit, temper)
     return Weights(
@@ -99,6 +104,27 @@ def weigh_members(
         effective_members=_effective(weight),
         doubtful=tuple(int(i) for i in np.flatnonzero(doubtful)),
     )
+
+
+def misfit_outside(values: FloatArray, low: float, high: float, sd: float) -> FloatArray:
+    """Return how badly each member misses an interval that a hand test gave.
+
+    Parameters
+    ----------
+    values : array, shape (members,)
+    low, high : float
+        The interval; inside it the misfit is 0.
+    sd : float
+        How fast it grows outside, in the unit of `values`, > 0.
+
+    Returns
+    -------
+    array, shape (members,)
+        Minus log likelihood: half the squared distance in `sd`.
+
+    """
+    distance = np.maximum(np.maximum(low - values, values - high), 0.0) / sd
+    return np.asarray(0.5 * np.square(distance), dtype=np.float64)
 
 
 def weighted_quantiles(values: FloatArray, weight: FloatArray, levels: FloatArray) -> FloatArray:
