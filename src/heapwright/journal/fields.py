@@ -1,0 +1,222 @@
+"""Reads one field of an entry's body and refuses what cannot be with a gardener's sentence.
+
+Knows what a clean value looks like and how to say what is wrong with another. Knows nothing of
+which kind of entry has which fields, nor of units other than SI.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from functools import cache
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from heapwright.errors import HeapwrightError, NotUnderstood, OutOfRange
+from heapwright.tables import read_rows
+
+#: Reads a value for the label that a person knows it by; raises when it cannot be so.
+Reader = Callable[[str, Any], Any]
+
+NAME_LENGTH = 80
+TEXT_LENGTH = 4000
+_KEY = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,63}")
+_ENTRY_ID = re.compile(r"[0-9a-f]{32}")
+# Line ends and tabs are text; every other control sign, and half of a surrogate pair, is not.
+_NOT_TEXT = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff]")
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """Beyond `low` and `high` a value is taken for a slip of the pen."""
+
+    quantity: str
+    low: float
+    high: float
+    unit: str
+
+
+@cache
+def limit(name: str) -> Limit:
+    """Return a row of the table `limits.csv`."""
+    return _limits()[name]
+
+
+@cache
+def _limits() -> Mapping[str, Limit]:
+    return {
+        row["id"]: Limit(row["quantity"], float(row["low"]), float(row["high"]), row["unit"])
+        for row in read_rows("heapwright.journal", "limits.csv")
+    }
+
+
+def shown(value: Any) -> str:
+    """Return a value as it is repeated in a sentence: short, quoted when it is text."""
+    if isinstance(value, str):
+        return f'"{value[:40]}…"' if len(value) > 40 else f'"{value}"'
+    if isinstance(value, float):
+        return f"{value:.6g}"
+    return str(value)[:40]
+
+
+def number(limit_id: str, *, above_low: bool = False, whole: bool = False) -> Reader:
+    """Return a reader for a number within a row of `limits.csv`."""
+
+    def read(label: str, value: Any) -> float | int:
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            raise NotUnderstood(
+                f"{label} {shown(value)} is not a number", instead="Write a number, such as 3"
+            )
+        if not math.isfinite(value):
+            raise NotUnderstood(f"{label} {value} is not a number that can be measured")
+        if whole and value != int(value):
+            raise OutOfRange(f"{label} {shown(value)}: only whole numbers are counted here")
+        _within(label, value, limit(limit_id), above_low)
+        return int(value) if whole else float(value)
+
+    return read
+
+
+def _within(label: str, value: float, bounds: Limit, above_low: bool) -> None:
+    too_low = value <= bounds.low if above_low else value < bounds.low
+    if not too_low and value <= bounds.high:
+        return
+    unit = f" {bounds.unit}" if bounds.unit else ""
+    from_low = f"more than {bounds.low:g}" if above_low else f"{bounds.low:g}"
+    raise OutOfRange(
+        f"{label} {shown(value)}{unit}",
+        why=f"{bounds.quantity} lies between {from_low} and {bounds.high:g}{unit}",
+    )
+
+
+def spread(limit_id: str, *, above_low: bool = False) -> Reader:
+    """Return a reader for three numbers [low, typical, high] in rising order."""
+    one = number(limit_id, above_low=above_low)
+
+    def read(label: str, value: Any) -> list[float]:
+        if not isinstance(value, list | tuple) or len(value) != 3:
+            raise NotUnderstood(
+                f"{label} {shown(value)} is not a range",
+                instead="Give three numbers: at least, likely, at most",
+            )
+        low, typical, high = (float(one(label, part)) for part in value)
+        if not low <= typical <= high:
+            raise OutOfRange(
+                f"{label} {low:g}, {typical:g}, {high:g}: the numbers must rise",
+                instead="Give them as at least, likely, at most",
+            )
+        return [low, typical, high]
+
+    return read
+
+
+def text(length: int = TEXT_LENGTH) -> Reader:
+    """Return a reader for free text, trimmed; kept as written even if it looks like a formula."""
+
+    def read(label: str, value: Any) -> str:
+        if not isinstance(value, str):
+            raise NotUnderstood(f"{label} {shown(value)} is not text")
+        clean = value.replace("\r\n", "\n").strip()
+        if _NOT_TEXT.search(clean):
+            raise NotUnderstood(
+                f"{label} holds a sign that is no letter and cannot be kept",
+                instead="Type the text again by hand",
+            )
+        if not clean:
+            raise NotUnderstood(f"{label} is empty", instead="Write something or leave it out")
+        if len(clean) > length:
+            raise OutOfRange(
+                f"{label} is {len(clean)} letters long", why=f"there is room for {length}"
+            )
+        return clean
+
+    return read
+
+
+def key(label: str, value: Any) -> str:
+    """Read a key: letters, digits, dot, dash and underscore, at most 64."""
+    if not isinstance(value, str) or not _KEY.fullmatch(value):
+        raise NotUnderstood(
+            f"{label} {shown(value)} is not a key",
+            instead="A key is up to 64 letters, digits, dots, dashes or underscores without spaces",
+        )
+    return value
+
+
+def entry_id(label: str, value: Any) -> str:
+    """Read an entry's id: 32 lower-case hexadecimal digits."""
+    if not isinstance(value, str) or not _ENTRY_ID.fullmatch(value):
+        raise NotUnderstood(
+            f"{label} {shown(value)} is not an entry's id",
+            instead="An id is 32 of the signs 0-9 and a-f",
+        )
+    return value
+
+
+def flag(label: str, value: Any) -> bool:
+    """Read yes or no."""
+    if not isinstance(value, bool):
+        raise NotUnderstood(f"{label} {shown(value)} is neither yes nor no")
+    return value
+
+
+def choice(words: Iterable[str]) -> Reader:
+    """Return a reader for one word out of a list."""
+    known = tuple(str(word) for word in words)
+
+    def read(label: str, value: Any) -> str:
+        if isinstance(value, str) and value in known:
+            return str(value)
+        raise NotUnderstood(
+            f"{label} {shown(value)} is not known", instead=f"Choose one of: {', '.join(known)}"
+        )
+
+    return read
+
+
+def several(one: Reader) -> Reader:
+    """Return a reader for a list of such values, each once, in the order given."""
+
+    def read(label: str, value: Any) -> list[Any]:
+        if not isinstance(value, list | tuple) or not value:
+            raise NotUnderstood(f"{label} {shown(value)} is not a list")
+        return list(dict.fromkeys(one(label, part) for part in value))
+
+    return read
+
+
+def or_nothing(one: Reader) -> Reader:
+    """Return a reader that also takes null, which clears the value."""
+    return lambda label, value: None if value is None else one(label, value)
+
+
+def zone(label: str, value: Any) -> str:
+    """Read a time zone's name, such as America/Phoenix."""
+    try:
+        return ZoneInfo(value).key
+    except (ValueError, TypeError, OSError, KeyError) as problem:
+        raise NotUnderstood(
+            f"{label} {shown(value)} is not known", instead="Write it like America/Phoenix or UTC"
+        ) from problem
+
+
+def moment(label: str, value: Any) -> str:
+    """Read a time with its offset from UTC; return it in UTC."""
+    try:
+        when = datetime.fromisoformat(value)
+        if when.tzinfo is None:
+            raise NotUnderstood(
+                f"{label} {shown(value)} has no time zone",
+                instead="Write it like 2026-05-03T14:20:00+00:00",
+            )
+        return when.astimezone(UTC).isoformat()
+    except HeapwrightError:
+        raise
+    except (TypeError, ValueError, OverflowError) as problem:
+        raise NotUnderstood(
+            f"{label} {shown(value)} is not a time",
+            instead="Write it like 2026-05-03T14:20:00+00:00",
+        ) from problem

@@ -1,0 +1,356 @@
+"""Folds the journal's entries to the garden as it stands: bins, lots, batches, problems.
+
+Knows what each kind of entry does to the garden. Knows nothing of storage, weather or heat; it
+reads no clock. The same set of entries gives the same state in whatever order they arrived.
+
+Settings, containers, bins and the first statement of a lot hold from the beginning, so that a
+heap may be logged that was built before its bin was entered. What cannot be (a reading in an
+empty bin, a heap built where another stands) is left out and told in `problems`; it stays in the
+journal and counts again as soon as the entry that was missing arrives.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import UTC, tzinfo
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from heapwright.heap.types import BinShape
+from heapwright.journal.entries import (
+    BatchState,
+    BinState,
+    Entry,
+    EntryKind,
+    GardenSettings,
+    GardenState,
+    LotState,
+)
+from heapwright.journal.undo import settle
+from heapwright.materials.types import Packing
+from heapwright.tables import parameter_table
+
+HOT, CURING, USED = "hot", "curing", "used"
+
+
+def fold(entries: Iterable[Entry]) -> GardenState:
+    """Return the garden as the entries tell it.
+
+    Parameters
+    ----------
+    entries : iterable of Entry
+        Checked entries (`bodies.checked_entry`) in any order, undo and correct among them.
+
+    Returns
+    -------
+    GardenState
+        Every lot named in a batch's entries is in `lots`, every batch's bin is in `bins`.
+
+    """
+    told = settle(entries)
+    garden = _Garden()
+    for entry in told.entries:
+        garden.declare(entry)
+    for entry in told.entries:
+        garden.happen(entry)
+    return garden.state(told.problems)
+
+
+@dataclass(slots=True)
+class _Batch:
+    """A batch while it is being folded."""
+
+    key: str
+    name: str
+    bin_key: str | None
+    built: Entry
+    stage: str = HOT
+    entries: list[Entry] = field(default_factory=list)
+
+    def state(self) -> BatchState:
+        return BatchState(
+            self.key, self.name, self.bin_key, self.stage, self.built.at, tuple(self.entries)
+        )
+
+
+class _Garden:
+    """The garden while it is being folded; one method for what each kind of entry does."""
+
+    def __init__(self) -> None:
+        self.settings = GardenSettings()
+        self.containers: dict[str, tuple[str, float]] = {}
+        self.bins: dict[str, BinState] = {}
+        self.lots: dict[str, LotState] = {}
+        self.batches: dict[str, _Batch] = {}
+        self.standing: dict[str, _Batch] = {}  # by bin
+        self.lot_from: dict[str, str] = {}  # lot key: id of the entry that first stated it
+        self.notes: list[Entry] = []
+        self.problems: list[str] = []
+        self.zone: tzinfo = UTC
+        self._declares: Mapping[EntryKind, Callable[[Entry], None]] = {
+            EntryKind.GARDEN: self._set,
+            EntryKind.CONTAINER: self._name_container,
+            EntryKind.BIN: self._make_bin,
+            EntryKind.LOT: self._first_lot,
+        }
+        self._does: Mapping[EntryKind, Callable[[Entry], None]] = {
+            EntryKind.LOT: self._restate_lot,
+            EntryKind.LOT_GONE: self._throw_away,
+            EntryKind.BUILD: self._build,
+            EntryKind.READING: self._see,
+            EntryKind.LOOK: self._see,
+            EntryKind.TURN: self._turn,
+            EntryKind.WET: self._see,
+            EntryKind.ADD: self._add,
+            EntryKind.COVER: self._cover,
+            EntryKind.CURE: self._cure,
+            EntryKind.USE: self._use,
+            EntryKind.NOTE: self.notes.append,
+        }
+
+    def declare(self, entry: Entry) -> None:
+        """Take in what is there from the beginning."""
+        if entry.kind in self._declares:
+            self._declares[entry.kind](entry)
+
+    def happen(self, entry: Entry) -> None:
+        """Take in what was done or seen at its time."""
+        if entry.kind in self._does:
+            self._does[entry.kind](entry)
+
+    def state(self, problems: tuple[str, ...]) -> GardenState:
+        """Return what has been folded, frozen."""
+        row = sorted(self.bins.values(), key=lambda one: (one.order, one.key))
+        here = {bin_key: batch.key for bin_key, batch in self.standing.items()}
+        return GardenState(
+            settings=self.settings,
+            containers=self.containers,
+            bins={one.key: replace(one, batch_key=here.get(one.key)) for one in row},
+            lots=self.lots,
+            batches={key: batch.state() for key, batch in self.batches.items()},
+            notes=tuple(self.notes),
+            problems=problems + tuple(self.problems),
+        )
+
+    # What is there.
+
+    def _set(self, entry: Entry) -> None:
+        self.settings = replace(self.settings, **entry.body)
+        self.zone = ZoneInfo(self.settings.time_zone)
+
+    def _name_container(self, entry: Entry) -> None:
+        self.containers[entry.body["key"]] = (entry.body["name"], entry.body["volume_m3"])
+
+    def _make_bin(self, entry: Entry) -> None:
+        before = self.bins.get(entry.body["key"])
+        self.bins[entry.body["key"]] = (
+            replace(before, **entry.body) if before else _new_bin(entry.body)
+        )
+
+    def _first_lot(self, entry: Entry) -> None:
+        key = entry.body["key"]
+        if key not in self.lots:
+            self.lots[key] = _new_lot(entry)
+            self.lot_from[key] = entry.id
+
+    def _restate_lot(self, entry: Entry) -> None:
+        key = entry.body["key"]
+        if self.lot_from[key] == entry.id:
+            return
+        before, now = self.lots[key], _new_lot(entry)
+        same = (before.material_key, before.container_volume_m3)
+        if same != (now.material_key, now.container_volume_m3):
+            said = f"lot {key} cannot become another material or container"
+            self._problem(entry, said, "The entry was left out. Make a new lot for it.")
+            return
+        fresh = replace(now, got_at=before.got_at)
+        for name in ("fullness", "packing", "keep_back", "measured"):
+            if name not in entry.body:
+                fresh = replace(fresh, **{name: getattr(before, name)})
+        self.lots[key] = fresh
+
+    # What was done and seen.
+
+    def _throw_away(self, entry: Entry) -> None:
+        key = entry.body["lot"]
+        if key in self.lots:
+            self._take(entry, key, entry.body["count"])
+        else:
+            self._problem(entry, f"no lot {key} is known")
+
+    def _take(self, entry: Entry, key: str, count: float) -> None:
+        """Take containers from a lot; a lot never holds less than nothing."""
+        lot = self.lots[key]
+        if count > lot.left:
+            said = f"{count:g} containers of lot {key} were taken but {lot.left:g} were left"
+            self._problem(entry, said, "The heap is counted as entered. Count the lot again.")
+        self.lots[key] = replace(lot, left=max(0.0, lot.left - count))
+
+    def _with_known_lots(self, entry: Entry) -> Entry | None:
+        """Take the entry's lines from their lots; drop lines of lots that are not known."""
+        if "lines" not in entry.body:
+            return entry
+        known = [line for line in entry.body["lines"] if line["lot"] in self.lots]
+        for line in entry.body["lines"]:
+            if line["lot"] in self.lots:
+                self._take(entry, line["lot"], line["count"])
+            else:
+                self._problem(entry, f"no lot {line['lot']} is known", "That line was left out.")
+        if not known:
+            return None
+        if len(known) == len(entry.body["lines"]):
+            return entry
+        return replace(entry, body={**entry.body, "lines": known})
+
+    def _build(self, entry: Entry) -> None:
+        batch_key, bin_key = entry.body["batch"], entry.body["bin"]
+        standing = self.standing.get(bin_key)
+        if bin_key not in self.bins:
+            self._problem(entry, f"a heap was built in bin {bin_key}, which is not known")
+        elif standing is not None:
+            said = f"a heap was built in {self.bins[bin_key].name}, where {standing.name} stands"
+            self._problem(entry, said, "Log that it was moved or used up first.")
+        elif batch_key in self.batches:
+            self._problem(entry, f"two heaps carry the key {batch_key}")
+        elif (built := self._with_known_lots(entry)) is not None:
+            batch = _Batch(batch_key, entry.body["name"], bin_key, built, entries=[built])
+            self.batches[batch_key] = self.standing[bin_key] = batch
+            if "cover" in entry.body:
+                self._lay_cover(bin_key, entry.body["cover"])
+
+    def _see(self, entry: Entry) -> None:
+        batch = self._batch_of(entry)
+        if batch is not None:
+            batch.entries.append(entry)
+
+    def _add(self, entry: Entry) -> None:
+        batch = self._batch_of(entry)
+        added = self._with_known_lots(entry) if batch is not None else None
+        if batch is not None and added is not None:
+            batch.entries.append(added)
+            batch.stage = HOT
+
+    def _turn(self, entry: Entry) -> None:
+        batch = self._batch_of(entry)
+        if batch is None:
+            return
+        if entry.body["how"] == "move":
+            self._move(entry, batch)
+        else:
+            batch.entries.append(entry)
+
+    def _move(self, entry: Entry, batch: _Batch) -> None:
+        to_bin = entry.body["to_bin"]
+        standing = self.standing.get(to_bin)
+        if to_bin not in self.bins:
+            self._problem(entry, f"{batch.name} was moved to bin {to_bin}, which is not known")
+        elif standing is not None and not entry.body.get("onto"):
+            there = self.bins[to_bin].name
+            said = f"{batch.name} was moved to {there}, where {standing.name} stands"
+            self._problem(entry, said, "Say that it went onto that heap, or move that one first.")
+        else:
+            batch.entries.append(entry)
+            self._clear(batch)
+            if standing is None:
+                batch.bin_key = to_bin
+                self.standing[to_bin] = batch
+            else:
+                # From here on there is one heap, and it goes by the name of the one that stood.
+                standing.entries.append(entry)
+                batch.stage = USED
+
+    def _cover(self, entry: Entry) -> None:
+        bin_key = entry.body["bin"]
+        if bin_key not in self.bins:
+            self._problem(entry, f"no bin {bin_key} is known")
+            return
+        self._lay_cover(bin_key, entry.body["cover"])
+        batch = self.standing.get(bin_key)
+        if batch is not None:
+            batch.entries.append(entry)
+
+    def _cure(self, entry: Entry) -> None:
+        batch = self._batch_of(entry)
+        if batch is not None:
+            batch.entries.append(entry)
+            batch.stage = CURING
+
+    def _use(self, entry: Entry) -> None:
+        batch = self._batch_of(entry)
+        if batch is not None:
+            batch.entries.append(entry)
+            if entry.body.get("all"):
+                self._clear(batch)
+                batch.stage = USED
+
+    # Looking up and telling.
+
+    def _clear(self, batch: _Batch) -> None:
+        """Take a batch out of its bin: it is used up, or part of another heap."""
+        if batch.bin_key is not None:
+            del self.standing[batch.bin_key]
+        batch.bin_key = None
+
+    def _batch_of(self, entry: Entry) -> _Batch | None:
+        bin_key = entry.body["bin"]
+        batch = self.standing.get(bin_key)
+        if bin_key not in self.bins:
+            self._problem(entry, f"no bin {bin_key} is known")
+        elif batch is None:
+            self._problem(entry, f"nothing stood in {self.bins[bin_key].name}")
+        return batch
+
+    def _lay_cover(self, bin_key: str, cover: str) -> None:
+        self.bins[bin_key] = replace(self.bins[bin_key], cover=cover)
+
+    def _problem(self, entry: Entry, said: str, instead: str = "The entry was left out.") -> None:
+        when = entry.at.astimezone(self.zone)
+        kind = entry.kind.replace("_", " ")
+        text = f"{when:%Y-%m-%d %H:%M}, {kind}: {said}. {instead}"
+        self.problems.append(text)
+
+
+def _new_bin(body: Mapping[str, Any]) -> BinState:
+    usual = BinShape(body["width_m"], body["depth_m"], body["height_m"])
+    made = BinState(
+        key=body["key"],
+        name=body["name"],
+        width_m=usual.width_m,
+        depth_m=usual.depth_m,
+        height_m=usual.height_m,
+        wall=str(usual.wall),
+        cover=str(usual.cover),
+        shade=usual.shade,
+        order=0,
+        batch_key=None,
+    )
+    return replace(made, **body)
+
+
+def _new_lot(entry: Entry) -> LotState:
+    body = entry.body
+    measured = body.get("measured", {})
+    return LotState(
+        key=body["key"],
+        material_key=body["material_key"],
+        container_name=body["container_name"],
+        container_volume_m3=body["container_volume_m3"],
+        count=body["count"],
+        left=float(body["count"]),
+        fullness=_three(body.get("fullness") or _usual_fullness()),
+        packing=body.get("packing", str(Packing.LOOSE)),
+        got_at=entry.at,
+        keep_back=body.get("keep_back", 0),
+        measured={name: _three(values) for name, values in measured.items()},
+    )
+
+
+def _usual_fullness() -> tuple[float, float, float]:
+    usual = parameter_table("heapwright.journal", "defaults.csv")["fullness"]
+    return (usual.low, usual.typical, usual.high)
+
+
+def _three(values: Iterable[float]) -> tuple[float, float, float]:
+    low, typical, high = values
+    return (low, typical, high)

@@ -1,0 +1,261 @@
+"""What the body of each kind of entry holds: the fields, their SI units and limits.
+
+Knows the fields one by one. Knows nothing of what they may hold together (`bodies.py`) or of what
+other entries say: whether a bin exists or a lot is used up is the fold's business.
+
+| kind | fields (? may be left out) |
+|---|---|
+| garden | any field of GardenSettings; only what changes |
+| container | key, name, volume_m3 |
+| bin | key, name, width_m, depth_m, height_m, wall?, cover?, shade?, order? |
+| lot | key, material_key, container_name, container_volume_m3, count, |
+| | fullness?, packing?, keep_back?, measured? |
+| lot_gone | lot, count, why? |
+| build | batch, name, bin, water_kg?, cover?, note?, and lines [{lot, count}] or fill {...} |
+| reading | bin, temperature_c, depth_m?, where?, probe?, note? |
+| look | bin and at least one of squeeze, smell, pests, looks, level_m, note |
+| turn | bin, how ("stir" or "move"), to_bin (when moved), onto?, water_kg?, note? |
+| wet | bin, water_kg, note? |
+| add | bin, lines, water_kg?, note? |
+| cover | bin, cover |
+| cure | bin, note? |
+| use | bin, volume_m3 or all or both, where?, note? |
+| note | text, bin? |
+| undo | of |
+| correct | of, and body or at or both; the body replaces the whole old body |
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from heapwright.errors import NotUnderstood, OutOfRange
+from heapwright.heap.types import Cover, Wall
+from heapwright.journal import fields
+from heapwright.journal.entries import EntryKind
+from heapwright.journal.fields import Reader, shown
+from heapwright.materials.types import Packing
+
+SQUEEZES = ("dusty", "dry", "drops", "dripping")
+SMELLS = ("earthy", "rotten egg", "sour", "ammonia")
+PESTS = ("flies", "rats", "ants")
+LOOKS = ("matted", "white threads", "ashy")
+PLACES = ("core", "edge", "top", "bottom", "side")
+TURNS = ("stir", "move")
+UNITS = ("us", "metric")
+ORIGINS = ("page", "command", "import", "demo", "probe")
+
+#: What a person may measure of their own lot, with the row of `limits.csv` that bounds it.
+MEASURABLE: Mapping[str, str] = {
+    "moisture": "moisture",
+    "nitrogen_dry": "nitrogen_dry",
+    "carbon_dry": "carbon_dry",
+    "ash_dry": "share",
+    "fast_share": "share",
+    "medium_share": "share",
+    "bulk_density_kg_m3": "bulk_density_kg_m3",
+    "container_mass_kg": "container_mass_kg",
+    "keeps_days": "keeps_days",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One field of a body: how a person calls it, how it is read, whether it must be there."""
+
+    label: str
+    read: Reader
+    required: bool = False
+
+
+def _need(label: str, read: Reader) -> Field:
+    return Field(label, read, required=True)
+
+
+def read_fields(kind_name: str, form: Mapping[str, Field], value: Any) -> dict[str, Any]:
+    """Return the clean fields of a mapping; refuse unknown and missing ones by name."""
+    if not isinstance(value, Mapping):
+        raise NotUnderstood(f"{kind_name} {shown(value)} is not a set of named fields")
+    unknown = [name for name in value if name not in form]
+    if unknown:
+        raise NotUnderstood(
+            f"{kind_name} has no field {shown(unknown[0])}", instead=f"It has: {', '.join(form)}"
+        )
+    missing = [field.label for name, field in form.items() if field.required and name not in value]
+    if missing:
+        raise NotUnderstood(f"{kind_name} lacks: {', '.join(missing).lower()}")
+    # In the order of the form, so that equal bodies are equal texts.
+    given = [(name, field) for name, field in form.items() if name in value]
+    return {name: field.read(field.label, value[name]) for name, field in given}
+
+
+_LINE = {
+    "lot": _need("Lot", fields.key),
+    "count": _need("Containers", fields.number("line_count", above_low=True)),
+}
+_FILL = {
+    "wet_mass_kg": _need("Wet mass", fields.number("wet_mass_kg")),
+    "moisture": _need("Moisture", fields.number("moisture")),
+    "volume_m3": _need("Volume", fields.number("heap_volume_m3")),
+    "ash_dry": _need("Ash", fields.number("share")),
+    "fast_share": _need("Fast share", fields.number("share")),
+    "medium_share": _need("Medium share", fields.number("share")),
+    "c_to_n": _need("C:N", fields.number("c_to_n")),
+    "temperature_c": Field("Temperature", fields.or_nothing(fields.number("temperature_c"))),
+}
+_MEASURED = {
+    name: Field(f"Measured {name}", fields.spread(limit_id))
+    for name, limit_id in MEASURABLE.items()
+}
+
+
+def _lines(label: str, value: Any) -> list[dict[str, Any]]:
+    if not isinstance(value, list | tuple) or not value:
+        raise NotUnderstood(f"{label}: no material is named", instead="Name at least one lot")
+    lines = [read_fields("A line of material", _LINE, line) for line in value]
+    lots = [line["lot"] for line in lines]
+    twice = next((lot for lot in lots if lots.count(lot) > 1), None)
+    if twice is not None:
+        raise NotUnderstood(f"{label}: lot {shown(twice)} is named twice", instead="Add them up")
+    return lines
+
+
+def _fill(label: str, value: Any) -> dict[str, Any]:
+    fill = read_fields(label, _FILL, value)
+    density = fill["wet_mass_kg"] / fill["volume_m3"]
+    fields.number("heap_density_kg_m3")(f"{label}: wet mass per volume", density)
+    if fill["fast_share"] + fill["medium_share"] > 1:
+        raise OutOfRange(f"{label}: the fast and the medium share are more than the whole")
+    return fill
+
+
+def _measured(label: str, value: Any) -> dict[str, Any]:
+    return read_fields(label, _MEASURED, value)
+
+
+def _anything(label: str, value: Any) -> dict[str, Any]:
+    """Read a correction's new body: what it may hold depends on the entry it corrects."""
+    if not isinstance(value, Mapping):
+        raise NotUnderstood(f"{label} {shown(value)} is not a set of named fields")
+    return dict(value)
+
+
+_NAME = _need("Name", fields.text(fields.NAME_LENGTH))
+_KEY = _need("Key", fields.key)
+_BIN = _need("Bin", fields.key)
+_NOTE = Field("Note", fields.text())
+_WATER = Field("Water", fields.number("water_kg"))
+_COVER = Field("Cover", fields.choice(Cover))
+
+FORMS: Mapping[EntryKind, Mapping[str, Field]] = {
+    EntryKind.GARDEN: {
+        "name": Field("Name", fields.text(fields.NAME_LENGTH)),
+        "is_demo": Field("Demo", fields.flag),
+        "climate": Field("Climate", lambda label, v: "" if v == "" else fields.key(label, v)),
+        "units": Field("Units", fields.choice(UNITS)),
+        "time_zone": Field("Time zone", fields.zone),
+        "hose_kg_s": Field("Hose", fields.or_nothing(fields.number("hose_kg_s", above_low=True))),
+        "probe_depth_m": Field("Probe depth", fields.number("probe_depth_m")),
+        "online_weather": Field("Online weather", fields.flag),
+        "latitude": Field("Latitude", fields.or_nothing(fields.number("latitude"))),
+        "longitude": Field("Longitude", fields.or_nothing(fields.number("longitude"))),
+    },
+    EntryKind.CONTAINER: {
+        "key": _KEY,
+        "name": _NAME,
+        "volume_m3": _need("Volume", fields.number("container_volume_m3")),
+    },
+    EntryKind.BIN: {
+        "key": _KEY,
+        "name": _NAME,
+        "width_m": _need("Width", fields.number("bin_side_m")),
+        "depth_m": _need("Depth", fields.number("bin_side_m")),
+        "height_m": _need("Height", fields.number("bin_side_m")),
+        "wall": Field("Wall", fields.choice(Wall)),
+        "cover": _COVER,
+        "shade": Field("Shade", fields.number("shade")),
+        "order": Field("Order", fields.number("bin_order", whole=True)),
+    },
+    EntryKind.LOT: {
+        "key": _KEY,
+        "material_key": _need("Material", fields.key),
+        "container_name": _need("Container", fields.text(fields.NAME_LENGTH)),
+        "container_volume_m3": _need("Container volume", fields.number("container_volume_m3")),
+        "count": _need("Containers", fields.number("container_count", whole=True)),
+        "fullness": Field("Fullness", fields.spread("fullness", above_low=True)),
+        "packing": Field("Packing", fields.choice(Packing)),
+        "keep_back": Field("Keep back", fields.number("container_count", whole=True)),
+        "measured": Field("Measured values", _measured),
+    },
+    EntryKind.LOT_GONE: {
+        "lot": _need("Lot", fields.key),
+        "count": _need("Containers", fields.number("line_count", above_low=True)),
+        "why": Field("Why", fields.text()),
+    },
+    EntryKind.BUILD: {
+        "batch": _need("Batch", fields.key),
+        "name": _NAME,
+        "bin": _BIN,
+        "lines": Field("Materials", _lines),
+        "fill": Field("A heap that was there before", _fill),
+        "water_kg": _WATER,
+        "cover": _COVER,
+        "note": _NOTE,
+    },
+    EntryKind.READING: {
+        "bin": _BIN,
+        "temperature_c": _need("Temperature", fields.number("temperature_c")),
+        "depth_m": Field("Depth", fields.number("probe_depth_m")),
+        "where": Field("Where", fields.choice(PLACES)),
+        "probe": Field("Probe", fields.text(fields.NAME_LENGTH)),
+        "note": _NOTE,
+    },
+    EntryKind.LOOK: {
+        "bin": _BIN,
+        "squeeze": Field("Squeeze", fields.choice(SQUEEZES)),
+        "smell": Field("Smell", fields.choice(SMELLS)),
+        "pests": Field("Pests", fields.several(fields.choice(PESTS))),
+        "looks": Field("Looks", fields.several(fields.choice(LOOKS))),
+        "level_m": Field("Level", fields.number("level_m")),
+        "note": _NOTE,
+    },
+    EntryKind.TURN: {
+        "bin": _BIN,
+        "how": _need("How", fields.choice(TURNS)),
+        "to_bin": Field("Bin moved to", fields.key),
+        "onto": Field("Onto the heap there", fields.flag),
+        "water_kg": _WATER,
+        "cover": _COVER,
+        "note": _NOTE,
+    },
+    EntryKind.WET: {
+        "bin": _BIN,
+        "water_kg": _need("Water", fields.number("water_kg")),
+        "note": _NOTE,
+    },
+    EntryKind.ADD: {
+        "bin": _BIN,
+        "lines": _need("Materials", _lines),
+        "water_kg": _WATER,
+        "cover": _COVER,
+        "note": _NOTE,
+    },
+    EntryKind.COVER: {"bin": _BIN, "cover": _need("Cover", fields.choice(Cover))},
+    EntryKind.CURE: {"bin": _BIN, "note": _NOTE},
+    EntryKind.USE: {
+        "bin": _BIN,
+        "volume_m3": Field("Amount", fields.number("used_m3")),
+        "all": Field("All of it", fields.flag),
+        "where": Field("Where", fields.text()),
+        "note": _NOTE,
+    },
+    EntryKind.NOTE: {"text": _need("Note", fields.text()), "bin": Field("Bin", fields.key)},
+    EntryKind.UNDO: {"of": _need("Entry taken back", fields.entry_id)},
+    EntryKind.CORRECT: {
+        "of": _need("Entry corrected", fields.entry_id),
+        "body": Field("New body", _anything),
+        "at": Field("New time", fields.moment),
+    },
+}
