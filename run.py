@@ -78,20 +78,20 @@ def start(rest: list[str]) -> int:
 
 def command_line(rest: list[str]) -> int:
     """Hand over to Heapwright's own command line."""
-    from tools import environment
+    from tools import commands, environment
 
     environment.ensure()
     command = [str(environment.PYTHON), "-m", "heapwright", *rest]
     sys.stdout.flush()
     if os.name == "posix":
         # Become the program, so that a signal or Ctrl-C reaches it and nothing stands between.
-        os.execve(command[0], command, environment.clean_environment())
-    return subprocess.call(command, env=environment.clean_environment())
+        os.execve(command[0], command, commands.clean_environment())
+    return subprocess.call(command, env=commands.clean_environment())
 
 
 def test(rest: list[str]) -> int:
     """Run the tests on two workers; without a browser the browser tests fail and say why."""
-    from tools import ROOT, chromium, environment
+    from tools import ROOT, chromium, commands, environment
 
     environment.ensure()
     complaint = chromium.find_or_install()
@@ -101,7 +101,7 @@ def test(rest: list[str]) -> int:
     return subprocess.call(
         [*pytest, *rest],
         cwd=ROOT,
-        env=environment.clean_environment(),
+        env=commands.clean_environment(),
         stdin=subprocess.DEVNULL,
     )
 

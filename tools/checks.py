@@ -5,10 +5,10 @@ Knows how to call the checkers, not what they are set to: that stands in pyproje
 
 from __future__ import annotations
 
-import subprocess
 import time
 
-from tools import ROOT, environment, lock, tidy
+from tools import environment, lock, tidy
+from tools.commands import run_quietly
 
 PROGRAMS = {
     "style": ["ruff", "check", "."],
@@ -35,16 +35,7 @@ def run_all() -> int:
 def run_program(name: str, command: list[str]) -> bool:
     """Run one checker, print its words if it objects, and tell whether it was content."""
     started = time.monotonic()
-    done = subprocess.run(
-        [str(environment.BIN / command[0]), *command[1:]],
-        cwd=ROOT,
-        env=environment.clean_environment(),
-        stdin=subprocess.DEVNULL,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-        text=True,
-        check=False,
-    )
+    done = run_quietly([str(environment.BIN / command[0]), *command[1:]])
     content = done.returncode == 0
     seconds = time.monotonic() - started
     print(f"{'ok ' if content else 'NOT'} {name} ({' '.join(command)}, {seconds:.1f} s)")

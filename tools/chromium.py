@@ -40,7 +40,9 @@ def find_or_install() -> str:
         return ""
     if not debian.can_install():
         return HOW_TO_GET_IT
-    print("Getting Chromium from Debian's packages for the browser tests (about 110 MB) …")
+    print(
+        "Getting Chromium from Debian's packages for the browser tests (about 110 MB) …", flush=True
+    )
     complaint = debian.install(["chromium"])
     if find():
         return ""

@@ -7,6 +7,8 @@ import shutil
 import subprocess
 from collections.abc import Sequence
 
+from tools.commands import last_line
+
 # Another installer may hold the package list; wait for it this long rather than fail at once.
 LOCK_WAIT_S = 300
 
@@ -43,9 +45,3 @@ def install(packages: Sequence[str]) -> str:
         )
         last = "" if done.returncode == 0 else last_line(done.stdout)
     return last
-
-
-def last_line(text: str) -> str:
-    """Last line that says anything, for a sentence about a command that failed."""
-    lines = [line.strip() for line in text.splitlines() if line.strip()]
-    return lines[-1] if lines else "it said nothing"

@@ -12,7 +12,6 @@ import importlib.util
 import json
 import os
 import shutil
-import subprocess
 import sys
 import tomllib
 from collections.abc import Iterator
@@ -20,6 +19,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from tools import ROOT, Stop, debian, lock
+from tools.commands import complaint_of, run_quietly
 
 VENV = ROOT / ".venv"
 BIN = VENV / ("Scripts" if os.name == "nt" else "bin")
@@ -28,8 +28,6 @@ UV = BIN / ("uv.exe" if os.name == "nt" else "uv")
 INSTALLED_STAMP = VENV / "installed.stamp"
 WARMED_STAMP = VENV / "warmed.stamp"
 HEAP = ROOT / "src" / "heapwright" / "heap"
-# A caller's own Python settings must not reach into our environment.
-FOREIGN = ("PYTHONHOME", "PYTHONPATH", "VIRTUAL_ENV", "__PYVENV_LAUNCHER__")
 NO_ENSUREPIP = (
     "This Python cannot make virtual environments because its ensurepip part is missing. "
     "On Debian get it with `sudo apt-get install python3-venv`, then run this again."
@@ -60,11 +58,6 @@ def ensure_uv() -> None:
             complaint = complaint_of([str(PYTHON), "-m", "pip", "install", "--quiet", "uv"])
             if complaint:
                 raise Stop(f"uv, which makes the lock, could not be installed: {complaint}")
-
-
-def clean_environment() -> dict[str, str]:
-    """Environment variables for whatever we start, without another Python's settings."""
-    return {name: value for name, value in os.environ.items() if name not in FOREIGN}
 
 
 @contextmanager
@@ -211,46 +204,9 @@ def warmed_stamp() -> str:
 
 def python_version() -> str:
     """Version of the Python in .venv."""
-    return output_of([str(PYTHON), "-c", "import sys; print(sys.version)"])
+    return run_quietly([str(PYTHON), "-c", "import sys; print(sys.version)"]).stdout
 
 
 def read(path: Path) -> str:
     """Text of a stamp; empty if there is none."""
     return path.read_text(encoding="utf-8") if path.exists() else ""
-
-
-def output_of(command: list[str]) -> str:
-    """What a command prints; its exit code is not looked at."""
-    done = subprocess.run(
-        command,
-        cwd=ROOT,
-        env=clean_environment(),
-        stdin=subprocess.DEVNULL,
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    return done.stdout
-
-
-def complaint_of(command: list[str], *, expected: str = "") -> str:
-    """Run a command quietly; empty if it went well, otherwise the last thing it said.
-
-    With `expected`, a command that does not print that text has not gone well either.
-    """
-    try:
-        done = subprocess.run(
-            command,
-            cwd=ROOT,
-            env=clean_environment(),
-            stdin=subprocess.DEVNULL,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.STDOUT,
-            text=True,
-            check=False,
-        )
-    except OSError as error:
-        return str(error)
-    if done.returncode == 0 and expected in done.stdout:
-        return ""
-    return debian.last_line(done.stdout)

@@ -11,13 +11,12 @@ from __future__ import annotations
 import hashlib
 import json
 import re
-import subprocess
 import tempfile
 import tomllib
 from pathlib import Path
 
 from tools import ROOT, Stop
-from tools.debian import last_line
+from tools.commands import last_line, run_quietly
 
 PYPROJECT = ROOT / "pyproject.toml"
 LOCK = ROOT / "requirements.lock"
@@ -97,16 +96,9 @@ def resolve(uv: Path, *, present: str) -> str:
         command = [str(uv), "pip", "compile", PYPROJECT.name, *groups, "--universal"]
         command += ["--python-version", PYTHON_FLOOR, "--generate-hashes", "--no-header"]
         command += ["--no-annotate", "--quiet", "--output-file", str(output)]
-        done = subprocess.run(
-            command,
-            cwd=ROOT,
-            stdin=subprocess.DEVNULL,
-            capture_output=True,
-            text=True,
-            check=False,
-        )
+        done = run_quietly(command)
         if done.returncode != 0:
-            said = UNSOLVABLE if UNSOLVABLE in done.stderr else last_line(done.stderr)
+            said = UNSOLVABLE if UNSOLVABLE in done.stdout else last_line(done.stdout)
             raise Stop(f"The packages could not be resolved: {said}")
         return output.read_text(encoding="utf-8")
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 import run
-from tools import ROOT, Stop, chromium, debian, environment, lock, tidy
+from tools import ROOT, Stop, chromium, commands, debian, environment, lock, tidy
 
 ASKED = '[project]\nrequires-python = ">=3.11"\ndependencies = ["numpy>=2.0"]\n'
 LOCKED = f"""\
@@ -111,14 +111,14 @@ def test_missing_ensurepip_without_root_says_what_to_install(monkeypatch) -> Non
 
 def test_a_command_that_fails_is_told_by_its_last_words() -> None:
     code = "import sys; print('first'); print('the disk is full\\n'); sys.exit(3)"
-    assert environment.complaint_of([sys.executable, "-c", code]) == "the disk is full"
-    assert environment.complaint_of([sys.executable, "-c", "print('fine')"]) == ""
-    assert environment.complaint_of(["no-such-program"]) != ""
+    assert commands.complaint_of([sys.executable, "-c", code]) == "the disk is full"
+    assert commands.complaint_of([sys.executable, "-c", "print('fine')"]) == ""
+    assert commands.complaint_of(["no-such-program"]) != ""
 
 
 def test_a_foreign_python_path_does_not_reach_what_we_start(monkeypatch) -> None:
     monkeypatch.setenv("PYTHONPATH", "elsewhere")
-    assert "PYTHONPATH" not in environment.clean_environment()
+    assert "PYTHONPATH" not in commands.clean_environment()
 
 
 def test_the_stamp_changes_with_the_lock(monkeypatch, tmp_path: Path) -> None:
