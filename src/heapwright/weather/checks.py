@@ -1,0 +1,174 @@
+"""Makes a clean hourly series of what a reader found, and says every thing it had to do.
+
+Knows what weather can be (limits.csv) and what is done about missing hours (gaps.csv). Knows no
+file format. Nothing is mended silently: each repair is one sentence in the notes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import UTC
+
+import numpy as np
+from numpy.typing import NDArray
+
+from heapwright.errors import WeatherProblem
+from heapwright.tables import Estimate, parameter_table
+from heapwright.weather import raw
+from heapwright.weather.fill import fill_gaps, fill_whole_quantities
+from heapwright.weather.raw import RawHours
+from heapwright.weather.series import WeatherSeries
+
+FloatArray = NDArray[np.float64]
+Hours = NDArray[np.datetime64]
+
+_PACKAGE = "heapwright.weather"
+_WORDS = {
+    raw.TEMPERATURE: ("air temperature", "°C"),
+    raw.COLDEST: ("day's lowest temperature", "°C"),
+    raw.WARMEST: ("day's highest temperature", "°C"),
+    raw.DEW_POINT: ("dew point", "°C"),
+    raw.HUMIDITY: ("humidity (as a fraction)", ""),
+    raw.WIND: ("wind", "m/s"),
+    raw.RAIN: ("rain", "mm"),
+    raw.SUN: ("sun", "W/m²"),
+}
+
+
+def limits() -> Mapping[str, Estimate]:
+    """Return the lowest and highest believable value of each quantity."""
+    return parameter_table(_PACKAGE, "limits.csv")
+
+
+def gap_rules() -> Mapping[str, Estimate]:
+    """Return how long a gap may be and what is done about it."""
+    return parameter_table(_PACKAGE, "gaps.csv")
+
+
+def _refusal(quantity: str, values: FloatArray, wrong: NDArray[np.bool_], first: str) -> str:
+    words, unit = _WORDS[quantity]
+    worst = values[wrong][np.argmax(np.abs(values[wrong]))]
+    count = int(wrong.sum())
+    rows = "1 value" if count == 1 else f"{count} values"
+    return (
+        f"{rows} of {words} refused as impossible (such as {worst:,.4g} {unit}".rstrip()
+        + f" at {first}); treated as missing."
+    )
+
+
+def _refuse_impossible(
+    begins: Hours, quantity: str, values: FloatArray, limit_id: str
+) -> tuple[FloatArray, tuple[str, ...]]:
+    bound = limits()[limit_id]
+    wrong = np.isfinite(values) & ((values < bound.low) | (values > bound.high))
+    if not wrong.any():
+        return values, ()
+    worst = np.flatnonzero(wrong)[np.argmax(np.abs(values[wrong]))]
+    note = _refusal(quantity, values, wrong, f"{begins[worst]}".replace("T", " ")[:16])
+    if wrong.sum() > gap_rules()["share_refused"].typical * np.isfinite(values).sum():
+        raise WeatherProblem(
+            note,
+            why="so many impossible values mean a wrong unit or a wrong column",
+            instead="Check the units stated for the file",
+            kept="Nothing was read.",
+        )
+    return np.where(wrong, np.nan, values), (note,)
+
+
+def believable(
+    begins: Hours, values: Mapping[str, FloatArray], *, daily: bool = False
+) -> tuple[dict[str, FloatArray], tuple[str, ...]]:
+    """Return the columns with impossible values made missing, and a sentence for each kind."""
+    kept: dict[str, FloatArray] = {}
+    notes: tuple[str, ...] = ()
+    for quantity, column in values.items():
+        limit_id = "rain_day_mm" if daily and quantity == raw.RAIN else quantity
+        kept[quantity], said = _refuse_impossible(begins, quantity, column, limit_id)
+        notes += said
+    if raw.HUMIDITY in kept:
+        kept[raw.HUMIDITY] = np.minimum(kept[raw.HUMIDITY], 1.0)
+    return kept, notes
+
+
+def _mean_of_known(values: FloatArray, group: NDArray[np.int64], groups: int) -> FloatArray:
+    known = np.isfinite(values)
+    count = np.bincount(group[known], minlength=groups)
+    total = np.bincount(group[known], weights=values[known], minlength=groups)
+    return np.where(count > 0, total / np.maximum(count, 1), np.nan)
+
+
+def _without_repeats(reading: RawHours) -> tuple[RawHours, tuple[str, ...]]:
+    """Return rows in order of time, the first of any with the same stamp."""
+    notes: tuple[str, ...] = ()
+    if (np.diff(reading.begins) < np.timedelta64(0, "s")).any():
+        notes += ("Rows were out of order and have been put in order of time.",)
+    stamps, first = np.unique(reading.begins, return_index=True)
+    repeated = reading.begins.size - stamps.size
+    if repeated:
+        notes += (f"{repeated} rows repeat the time of another; the first of each was kept.",)
+    values = {name: column[first] for name, column in reading.values.items()}
+    return RawHours(stamps, values, reading.source, reading.place, reading.notes), notes
+
+
+def _on_hourly_grid(reading: RawHours) -> tuple[Hours, dict[str, FloatArray]]:
+    """Return every hour from the first to the last; several rows in one hour are averaged."""
+    whole = reading.begins.astype("datetime64[h]")
+    hours = np.arange(whole[0], whole[-1] + 1)
+    group = (whole - whole[0]).astype(np.int64)
+    means = {n: _mean_of_known(v, group, hours.size) for n, v in reading.values.items()}
+    if raw.RAIN in reading.values and group.size > np.unique(group).size:
+        rain = reading.values[raw.RAIN]
+        counts = np.bincount(group[np.isfinite(rain)], minlength=hours.size)
+        means[raw.RAIN] = means[raw.RAIN] * counts
+    return hours, means
+
+
+def _required(reading: RawHours) -> None:
+    if reading.begins.size == 0:
+        raise WeatherProblem(f"{reading.source} holds no rows", kept="Nothing was read.")
+    if raw.TEMPERATURE not in reading.values:
+        raise WeatherProblem(
+            f"{reading.source} has no air temperature",
+            why="a heap cannot be followed without it",
+            instead="Name the column and its unit, such as temp_f in °F",
+            kept="Nothing was read.",
+        )
+
+
+def series_from_hours(reading: RawHours) -> WeatherSeries:
+    """Return the clean series of what a reader found.
+
+    Parameters
+    ----------
+    reading : RawHours
+        Rows in any order, with NaN where nothing was seen.
+
+    Returns
+    -------
+    WeatherSeries
+        Every hour from the first to the last, no gaps, with a note for each repair.
+
+    Raises
+    ------
+    WeatherProblem
+        If there is no temperature, a gap is too long, or a column is mostly impossible.
+
+    """
+    _required(reading)
+    ordered, said_order = _without_repeats(reading)
+    kept, said_limits = believable(ordered.begins, ordered.values)
+    ordered = RawHours(ordered.begins, kept, reading.source, reading.place)
+    hours, columns = _on_hourly_grid(ordered)
+    rules = gap_rules()
+    columns, said_gaps = fill_gaps(columns, rules, reading.source)
+    columns, said_whole = fill_whole_quantities(hours, columns, reading.place, rules)
+    return WeatherSeries(
+        start=hours[0].astype("datetime64[s]").item().replace(tzinfo=UTC),
+        temperature_c=columns[raw.TEMPERATURE],
+        relative_humidity=columns[raw.HUMIDITY],
+        wind_m_s=columns[raw.WIND],
+        rain_mm=columns[raw.RAIN],
+        sun_w_m2=columns[raw.SUN],
+        source=reading.source,
+        notes=reading.notes + said_order + said_limits + said_gaps + said_whole,
+    )

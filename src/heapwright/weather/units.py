@@ -1,0 +1,78 @@
+"""Turns a weather file's stated units into SI, by a table of spellings.
+
+Knows units of weather only; weights and containers live in `quantities`. A column without a
+stated unit is refused, never guessed.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from heapwright.errors import WeatherProblem
+from heapwright.tables import read_rows
+from heapwright.weather import raw
+
+FloatArray = NDArray[np.float64]
+
+#: Which kind of unit each quantity takes.
+KINDS = {
+    raw.TEMPERATURE: "temperature",
+    raw.COLDEST: "temperature",
+    raw.WARMEST: "temperature",
+    raw.DEW_POINT: "temperature",
+    raw.HUMIDITY: "fraction",
+    raw.WIND: "speed",
+    raw.RAIN: "depth",
+    raw.SUN: "irradiance",
+}
+
+
+@cache
+def _conversions() -> dict[tuple[str, str], tuple[float, float]]:
+    found = {}
+    for row in read_rows("heapwright.weather", "units.csv"):
+        for spelling in row["spellings"].split("|"):
+            found[row["kind"], spelling] = (float(row["factor"]), float(row["offset"]))
+    return found
+
+
+@cache
+def _energies() -> frozenset[str]:
+    rows = read_rows("heapwright.weather", "units.csv")
+    return frozenset(
+        s for row in rows if row["meaning"] == "energy" for s in row["spellings"].split("|")
+    )
+
+
+def is_energy(unit: str) -> bool:
+    """Return whether a unit of sun is energy gathered over the row's time, not a mean power."""
+    return unit.strip().casefold() in _energies()
+
+
+def spellings(quantity: str) -> tuple[str, ...]:
+    """Return the unit spellings that a quantity may be stated in."""
+    return tuple(unit for kind, unit in _conversions() if kind == KINDS[quantity])
+
+
+def to_si(quantity: str, unit: str, values: FloatArray) -> FloatArray:
+    """Return a column in SI.
+
+    Raises
+    ------
+    WeatherProblem
+        If the unit is unknown for that quantity.
+
+    """
+    known = _conversions().get((KINDS[quantity], unit.strip().casefold()))
+    if known is None:
+        choices = ", ".join(spellings(quantity))
+        raise WeatherProblem(
+            f'"{unit}" is not a unit known for {quantity.replace("_", " ")}',
+            instead=f"Use one of: {choices}",
+            kept="Nothing was read.",
+        )
+    factor, offset = known
+    return factor * values + offset
