@@ -1,0 +1,179 @@
+"""What stands at the door: who may ask, how much may be sent, and the headers of every answer.
+
+Knows hosts, origins and sizes. It is also the last catch: whatever no handler caught becomes the
+calm page of `faults`. Knows nothing of gardens.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from urllib.parse import urlsplit
+
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from heapwright.errors import HeapwrightError
+from heapwright.web import faults
+
+THIS_MACHINE = frozenset({"127.0.0.1", "localhost", "::1"})
+LARGEST_BODY_BYTES = 16 * 1024 * 1024  # ours: years of thermometer log, or one photo
+_SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
+_HEADERS = {
+    # Nothing inline, nothing from another machine; pictures may be made on the page itself.
+    "Content-Security-Policy": (
+        "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; "
+        "font-src 'self'; connect-src 'self'; manifest-src 'self'; worker-src 'self'; "
+        "form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+    ),
+    "X-Content-Type-Options": "nosniff",
+    "Referrer-Policy": "same-origin",
+    "X-Frame-Options": "DENY",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Permissions-Policy": "geolocation=(), microphone=(), camera=(self)",
+}
+
+
+class Guard:
+    """ASGI middleware around the whole application.
+
+    Parameters
+    ----------
+    app : ASGIApp
+    hosts : collection of str
+        Names this program answers to; a page of another site that points its own name at this
+        machine is refused.
+
+    """
+
+    def __init__(self, app: ASGIApp, hosts: Collection[str] = THIS_MACHINE) -> None:
+        self.app = app
+        self.hosts = frozenset(hosts)
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer one request."""
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+        visit = _Visit(scope, receive, send)
+        request = Request(scope, receive)
+        host = _host_name(Headers(scope=scope).get("host", ""))
+        if host not in self.hosts:
+            # Plain words only: a page would tell the garden's name to whoever pretends to be us.
+            words = Response(_wrong_host(host), status_code=421, media_type="text/plain")
+            await words(scope, receive, visit.send_out)
+            return
+        refusal = _refusal(scope)
+        if refusal is not None:
+            error, status = refusal
+            await faults.answer(request, error, status)(scope, receive, visit.send_out)
+            return
+        await self._pass_on(request, visit)
+
+    async def _pass_on(self, request: Request, visit: _Visit) -> None:
+        try:
+            await self.app(visit.scope, visit.take_in, visit.send_from_app)
+        except Exception as error:  # the last catch: nothing may reach the person raw
+            if visit.too_large:
+                pass
+            elif visit.started:
+                faults.log.error("Broke off half way at %s", request.url.path, exc_info=error)
+                raise
+            else:
+                response = faults.unexpected(request, error)
+                await response(visit.scope, visit.take_in, visit.send_out)
+        if visit.too_large and not visit.started:
+            response = faults.answer(request, _too_large(), 413)
+            await response(visit.scope, visit.take_in, visit.send_out)
+
+
+class _Visit:
+    """One request on its way: counts what comes in, puts the headers on what goes out."""
+
+    def __init__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        self.scope = scope
+        self.started = False
+        self.too_large = False
+        self._receive = receive
+        self._send = send
+        self._bytes_in = 0
+
+    async def take_in(self) -> Message:
+        message = await self._receive()
+        self._bytes_in += len(message.get("body", b""))
+        if self._bytes_in > LARGEST_BODY_BYTES:
+            self.too_large = True
+            raise _too_large()
+        return message
+
+    async def send_from_app(self, message: Message) -> None:
+        # Once too much has come in, the application's own answer is not the one to give.
+        if not self.too_large or self.started:
+            await self.send_out(message)
+
+    async def send_out(self, message: Message) -> None:
+        if message["type"] == "http.response.start":
+            self.started = True
+            headers = MutableHeaders(scope=message)
+            for name, value in _HEADERS.items():
+                headers.setdefault(name, value)
+            kept = "no-store" if faults.is_for_programs(self.scope["path"]) else "private, no-cache"
+            headers.setdefault("Cache-Control", kept)
+        await self._send(message)
+
+
+def _refusal(scope: Scope) -> tuple[HeapwrightError, int] | None:
+    headers = Headers(scope=scope)
+    if scope["method"] not in _SAFE_METHODS and not _from_our_pages(headers):
+        return _wrong_origin(), 403
+    if _declared_size(headers) > LARGEST_BODY_BYTES:
+        return _too_large(), 413
+    return None
+
+
+def _host_name(header: str) -> str:
+    """Return the name in a Host header without its port, "" when it cannot be one."""
+    try:
+        return urlsplit(f"//{header}").hostname or ""
+    except ValueError:
+        return ""
+
+
+def _from_our_pages(headers: Headers) -> bool:
+    """Whether a change was asked for by a page of ours, or by a program that is no browser."""
+    site = headers.get("sec-fetch-site")
+    if site is not None:
+        return site in ("same-origin", "none")
+    origin = headers.get("origin")
+    return origin is None or urlsplit(origin).netloc == headers.get("host")
+
+
+def _declared_size(headers: Headers) -> int:
+    text = headers.get("content-length", "0")
+    return int(text) if text.isascii() and text.isdigit() else 0
+
+
+def _wrong_host(host: str) -> str:
+    return HeapwrightError(
+        f'This program does not answer to the name "{host[:60]}"',
+        why="It is set to be reached from this machine only",
+        instead="Open it as http://127.0.0.1 with its port",
+        kept="",
+    ).sentence()
+
+
+def _wrong_origin() -> HeapwrightError:
+    return HeapwrightError(
+        "This entry was sent by a page of another site",
+        why="Only Heapwright's own pages may write in the journal",
+        instead="Open the Log page here and enter it there",
+    )
+
+
+def _too_large() -> HeapwrightError:
+    return HeapwrightError(
+        f"What was sent is larger than {LARGEST_BODY_BYTES // (1024 * 1024)} MB",
+        instead="Send it in parts, or make the picture smaller",
+    )

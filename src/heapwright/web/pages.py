@@ -1,0 +1,170 @@
+"""Turns a workshop answer into a page: the Jinja environment, its filters, and `render`.
+
+In every template there are, besides what the route passes:
+  `reader`   sentences.Reader of the garden (its units)
+  `zone`     the garden's time zone, `now` the present moment there
+  `garden`   the garden's settings (journal.GardenSettings): name, is_demo, units, ...
+  `asset("heapwright.css")`   the address of a file in static/
+  `_("Log a reading")`        every visible word of a template goes through it (gettext);
+                              a per cent sign inside is written %%
+
+Filters: a `Sentence` or plain words `|say`; SI numbers `|temperature |degrees |water |mass |volume
+|length |share |days |hours`; moments `|when |day |long_day |clock |ago |iso`. Macros that use a
+filter must be imported "with context".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from datetime import UTC, datetime
+from functools import cache
+from operator import methodcaller
+from pathlib import Path
+from typing import Any
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined, pass_context, select_autoescape
+from jinja2.runtime import Context
+from starlette.requests import Request
+from starlette.responses import HTMLResponse
+
+from heapwright.errors import HeapwrightError
+from heapwright.journal.entries import GardenSettings
+from heapwright.quantities import UnitSystem, temperature_in
+from heapwright.sentences import Measure, Reader
+from heapwright.web import here, static_files, words
+
+TEMPLATES = Path(__file__).parent / "templates"
+
+
+@cache
+def environment() -> Environment:
+    """Return the one template environment: escaping on, an unknown name is an error."""
+    made = Environment(
+        loader=FileSystemLoader(TEMPLATES),
+        autoescape=select_autoescape(["html", "svg"]),
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        extensions=["jinja2.ext.i18n"],
+    )
+    # The English catalogue is the templates themselves; another language replaces this call.
+    methodcaller("install_null_translations", newstyle=True)(made)
+    made.globals["asset"] = static_files.address
+    made.filters.update(_filters())
+    return made
+
+
+def render(
+    request: Request, template: str, *, status_code: int = 200, **context: Any
+) -> HTMLResponse:
+    """Return the page made of `template` (a name in templates/) and `context`.
+
+    Parameters
+    ----------
+    request : Request
+        Whose garden and address are meant.
+    template : str
+        Such as "today.html".
+    status_code : int, default 200
+        4xx when the page shows a mistake.
+    **context
+        What the template asks for.
+
+    """
+    page = environment().get_template(template)
+    html = page.render({**_surroundings(request), **context})
+    return HTMLResponse(html, status_code=status_code)
+
+
+def _surroundings(request: Request) -> dict[str, Any]:
+    """Return what every template may use; defaults when the journal cannot be read just now."""
+    garden = here.garden_of(request)
+    try:
+        found: dict[str, Any] = {
+            "garden": garden.state().settings,
+            "reader": garden.reader(),
+            "zone": here.zone_of(garden),
+            "now": here.now_in(garden),
+        }
+    except HeapwrightError:
+        found = {
+            "garden": GardenSettings(),
+            "reader": Reader(UnitSystem.US),
+            "zone": UTC,
+            "now": datetime.now(UTC),
+        }
+    return {**found, "path": request.url.path}
+
+
+def _filters() -> Mapping[str, Callable[..., str]]:
+    measures = {
+        "temperature": Measure.TEMPERATURE,
+        "water": Measure.WATER,
+        "mass": Measure.MASS,
+        "volume": Measure.VOLUME,
+        "length": Measure.LENGTH,
+        "share": Measure.SHARE,
+        "days": Measure.DAYS,
+        "hours": Measure.HOURS,
+    }
+    return {
+        **{name: _amount_filter(measure) for name, measure in measures.items()},
+        "say": _say,
+        "degrees": _degrees,
+        "when": _when,
+        "day": _day,
+        "long_day": _long_day,
+        "clock": _clock,
+        "ago": _ago,
+        "iso": _iso,
+    }
+
+
+def _amount_filter(measure: Measure) -> Callable[..., str]:
+    @pass_context
+    def show(context: Context, number: float) -> str:
+        return words.amount(number, measure, context["reader"])
+
+    return show
+
+
+@pass_context
+def _say(context: Context, sentence: Any) -> str:
+    return words.say(sentence, context["reader"])
+
+
+@pass_context
+def _degrees(context: Context, celsius: float) -> str:
+    """Only the number, for the big numerals; the unit stands beside it."""
+    unit = context["reader"].units.temperature_unit
+    return f"{temperature_in(celsius, unit):.0f}".replace("-", "−")
+
+
+@pass_context
+def _when(context: Context, moment: datetime) -> str:
+    return words.when(moment, context["zone"], context["now"])
+
+
+@pass_context
+def _day(context: Context, moment: datetime) -> str:
+    return words.day(moment, context["zone"], context["now"])
+
+
+@pass_context
+def _long_day(context: Context, moment: datetime) -> str:
+    return words.long_day(moment, context["zone"])
+
+
+@pass_context
+def _clock(context: Context, moment: datetime) -> str:
+    return words.clock(moment, context["zone"])
+
+
+@pass_context
+def _ago(context: Context, moment: datetime) -> str:
+    return words.ago(moment, context["now"])
+
+
+def _iso(moment: datetime) -> str:
+    """For `<time datetime>`: UTC to the minute."""
+    return moment.astimezone(UTC).strftime("%Y-%m-%dT%H:%MZ")

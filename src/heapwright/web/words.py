@@ -1,0 +1,71 @@
+"""Dates, ages and numbers as a person at the bin would say them.
+
+Knows how a moment is told in the garden's time zone and how the reader's units are written, by
+way of `sentences`. Knows nothing of pages.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta, tzinfo
+
+from heapwright import sentences
+from heapwright.sentences import Measure, Reader, Sentence, Value
+
+_TWO_HOURS = timedelta(hours=2)
+_TWO_DAYS = timedelta(days=2)
+
+
+def say(sentence: Sentence | str, reader: Reader) -> str:
+    """Return a sentence of the lower floors (or plain words of theirs) in the reader's units."""
+    if isinstance(sentence, Sentence):
+        return sentences.render(sentence, reader)
+    return reader.translate(sentence)
+
+
+def amount(number: float, measure: Measure, reader: Reader) -> str:
+    """Return an SI number in the reader's units, rounded as a person would say it."""
+    return sentences.render_value(Value(float(number), measure), reader)
+
+
+def day(moment: datetime, zone: tzinfo, now: datetime | None = None) -> str:
+    """Return the day, "today", "yesterday" or "Tue 3 March"; with the year when it is another."""
+    there = moment.astimezone(zone)
+    if now is not None:
+        days = (now.astimezone(zone).date() - there.date()).days
+        if days in (0, 1):
+            return ("today", "yesterday")[days]
+        if there.year == now.astimezone(zone).year:
+            return f"{there:%a} {there.day} {there:%B}"
+    return f"{there:%a} {there.day} {there:%B %Y}"
+
+
+def long_day(moment: datetime, zone: tzinfo) -> str:
+    """Return the day in full, "Wednesday 25 November"."""
+    there = moment.astimezone(zone)
+    return f"{there:%A} {there.day} {there:%B}"
+
+
+def clock(moment: datetime, zone: tzinfo) -> str:
+    """Return the time of day, "07:40"."""
+    return f"{moment.astimezone(zone):%H:%M}"
+
+
+def when(moment: datetime, zone: tzinfo, now: datetime | None = None) -> str:
+    """Return day and time, "yesterday 18:10"."""
+    return f"{day(moment, zone, now)} {clock(moment, zone)}"
+
+
+def ago(moment: datetime, now: datetime) -> str:
+    """Return how long ago a moment was, in the largest unit that still tells something."""
+    past = now - moment
+    if past < timedelta(minutes=1):
+        return "just now"
+    if past < _TWO_HOURS:
+        return _counted(int(past / timedelta(minutes=1)), "minute") + " ago"
+    if past < _TWO_DAYS:
+        return _counted(int(past / timedelta(hours=1)), "hour") + " ago"
+    return _counted(past.days, "day") + " ago"
+
+
+def _counted(number: int, one: str) -> str:
+    return f"{number} {one}" if number == 1 else f"{number} {one}s"
