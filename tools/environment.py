@@ -158,7 +158,7 @@ def install_by_pip() -> None:
         complaint = complaint_of([*install, *what])
         if complaint:
             raise Stop(
-                f"The packages could not be installed: {complaint} "
+                f"The packages could not be installed: {complaint}. "
                 "Look whether this machine reaches its package registry, then run this again."
             )
 

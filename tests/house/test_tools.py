@@ -121,6 +121,15 @@ def test_a_foreign_python_path_does_not_reach_what_we_start(monkeypatch) -> None
     assert "PYTHONPATH" not in commands.clean_environment()
 
 
+@pytest.mark.parametrize(("has_them", "told"), [(True, "1"), (False, None)])
+def test_uv_is_told_of_the_machines_authorities_where_there_are_any(
+    monkeypatch, has_them: bool, told: str | None
+) -> None:
+    monkeypatch.delenv("UV_SYSTEM_CERTS", raising=False)
+    monkeypatch.setattr(commands, "has_authorities", lambda: has_them)
+    assert commands.clean_environment().get("UV_SYSTEM_CERTS") == told
+
+
 def test_the_stamp_changes_with_the_lock(monkeypatch, tmp_path: Path) -> None:
     monkeypatch.setattr(lock, "LOCK", tmp_path / "requirements.lock")
     monkeypatch.setattr(environment, "python_version", lambda: "3.11.2")
