@@ -80,6 +80,12 @@ class Material:
         Other words people use for it, lower case.
     notes : tuple of str
         Corrections and choices made in the table (rule named), for the science page.
+    kind : str
+        The kind it belongs to ("leaf", "grass", "manure", ...), which decides how it packs,
+        keeps and rots.
+    has_numbers : bool
+        False for refused stuff of which no figures are known: its ranges then span all that is
+        possible and must not be mixed with.
 
     """
 
@@ -100,6 +106,8 @@ class Material:
     cautions: tuple[str, ...]
     words: tuple[str, ...]
     notes: tuple[str, ...]
+    kind: str = ""
+    has_numbers: bool = True
 
     @property
     def c_to_n(self) -> float:
