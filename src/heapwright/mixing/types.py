@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from heapwright.materials.types import Material, Packing
+from heapwright.sentences import Sentence
 from heapwright.tables import Estimate
 
 
@@ -185,7 +186,8 @@ class GivenWay:
     wish: str  # as a gardener would say it: "C:N at least 25"
     wanted: float
     got: float
-    unit: str
+    unit: str  # "m³", "kg/m³", "share" (0-1) or "" for a ratio
+    said: Sentence | None = None  # the same for a reader's own units
 
 
 @dataclass(frozen=True, slots=True)
