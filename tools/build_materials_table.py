@@ -26,15 +26,15 @@ Rules
 
 from __future__ import annotations
 
-import csv
 import sys
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 if __name__ == "__main__":  # run as a file: find the neighbours
     sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from tools.feedstock_sources import citation
+from tools.feedstock_values import Value, Values, read_table, value_of, weaker
 
 ROOT = Path(__file__).resolve().parent.parent
 REFERENCE = ROOT / "tools" / "reference"
@@ -59,7 +59,7 @@ UNITS = {
     "ash": ("1", "dry mass"),
 }
 #: Reference columns of each quantity: likely, low, high, source, factor to the inner unit.
-REFERENCE_COLUMNS = {
+REFERENCE_COLUMNS: dict[str, tuple[str, str, str, str, float]] = {
     "moisture": ("moisture_pct_wb_typ", "moisture_low", "moisture_high", "source_moisture", 0.01),
     "nitrogen": ("nitrogen_pct_dry_typ", "n_low", "n_high", "source_nitrogen", 0.01),
     "c_to_n": ("c_to_n_typ", "cn_low", "cn_high", "source_cn", 1.0),
@@ -68,74 +68,28 @@ REFERENCE_COLUMNS = {
 INORGANIC_KINDS = {"urea", "urine", "shell", "ash", "soil", "char", "compost", "leaf mould", "fat"}
 CARBON_LOWEST, CARBON_HIGHEST = 0.30, 0.60
 CARBON_OF_VS_LOWEST, CARBON_OF_VS_LIKELY, CARBON_OF_VS_HIGHEST = 0.45, 1 / 1.8, 0.60
+ONE_VALUE = "one value printed; range by rule 5"
 SPREAD = 0.25
 SPREAD_DERIVED = 0.20
-EVIDENCE_ORDER = ["seen", "handbook", "derived", "common practice", "from memory"]
-
-
-@dataclass(frozen=True)
-class Value:
-    """One value with its range and where it comes from."""
-
-    low: float
-    typical: float
-    high: float
-    source: str
-    place: str
-    evidence: str
-    note: str = ""
-
-    def widened(self, share: float, quantity: str) -> Value:
-        """Return the range stretched by a share of each end; a share of mass stays below 1."""
-        high = self.high * (1 + share)
-        if quantity == "moisture":
-            high = self.high + share * (1 - self.high)
-        return replace(self, low=self.low * (1 - share), high=high)
-
-
-Values = dict[str, Value]
-
-
-def read_table(path: Path) -> list[dict[str, str]]:
-    """Return the rows of a CSV table whose heading lines begin with #."""
-    lines = [line for line in path.read_text(encoding="utf-8").splitlines() if line[:1] != "#"]
-    return list(csv.DictReader(lines))
-
-
-def weaker(first: str, second: str) -> str:
-    """Return the weaker of two evidence marks."""
-    return max(first, second, key=EVIDENCE_ORDER.index)
-
-
-def value_of(row: dict[str, str], prefix: str = "") -> Value:
-    """Return the value in a row with columns low, typical, high, source, place, evidence, note."""
-    return Value(
-        float(row["low"]), float(row["typical"]), float(row["high"]),
-        row["source"], row["place"], row["evidence"], (prefix + row["note"]).removesuffix("; "),
-    )  # fmt: skip
 
 
 def from_reference(row: dict[str, str], quantity: str) -> Value | None:
     """Return a quantity of the reference table, its range by rule 5 where only one is printed."""
-    likely, low, high, source, factor = REFERENCE_COLUMNS[quantity]
-    printed = [float(row[name]) * factor if row[name] else None for name in (low, likely, high)]
-    if printed[1] is None and (printed[0] is None or printed[2] is None):
+    *columns, source, factor = REFERENCE_COLUMNS[quantity]
+    likely, low, high = (float(row[name]) * factor if row[name] else None for name in columns)
+    if likely is None and low is not None and high is not None:
+        likely = (low + high) / 2
+    if likely is None:
         return None
-    text = row[source]
-    cited = citation(text)
-    typical = printed[1] if printed[1] is not None else (printed[0] + printed[2]) / 2
-    note = ""
-    if printed[1] is None:
-        note = "likely = midpoint of the printed range"
-    if printed[0] is None or printed[2] is None:
-        spread = spread_of(quantity, typical, cited.evidence)
-        printed = [typical - spread, typical, typical + spread]
-        cited = replace(cited, evidence=weaker(cited.evidence, "derived"))
-        note = "one value printed; range by rule 5"
+    cited = citation(row[source])
+    evidence, note = cited.evidence, cited.note
+    if low is None or high is None:
+        spread = spread_of(quantity, likely, evidence)
+        low, high = likely - spread, likely + spread
+        evidence, note = weaker(evidence, "derived"), "; ".join(filter(None, (ONE_VALUE, note)))
     return Value(
-        min(printed[0], typical), typical, max(printed[2], typical),
-        cited.source, cited.place, cited.evidence, "; ".join(t for t in (note, cited.note) if t),
-    )  # fmt: skip
+        min(low, likely), likely, max(high, likely), cited.source, cited.place, evidence, note
+    )
 
 
 def spread_of(quantity: str, typical: float, evidence: str) -> float:
@@ -163,7 +117,7 @@ def own_values(
         share = float(ash) / 100
         values["ash"] = Value(
             share * (1 - SPREAD), share, min(1.0, share * (1 + SPREAD)),
-            cited.source, cited.place, weaker(cited.evidence, "derived"), "one value printed; range by rule 5",
+            cited.source, cited.place, weaker(cited.evidence, "derived"), ONE_VALUE,
         )  # fmt: skip
     return values
 
@@ -196,7 +150,8 @@ def settle_ash(values: Values, kind: Values) -> Values:
         if by_carbon is not None and low <= by_carbon <= high:
             values["ash"] = replace(
                 kind["ash"], typical=by_carbon, source="cornell-science; from memory",
-                place="C = VS/1.8", evidence="derived", note="rule 2: 1 - 1.8 C, range of the kind from memory",
+                place="C = VS/1.8", evidence="derived",
+                note="rule 2: 1 - 1.8 C, range of the kind from memory",
             )  # fmt: skip
         else:
             values["ash"] = replace(kind["ash"], typical=likely)
@@ -270,7 +225,7 @@ def complete_pair(values: Values) -> Values:
     if nitrogen.typical > 0 and "c_to_n" not in values:
         values["c_to_n"] = Value(
             carbon.typical / nitrogen.high, carbon.typical / nitrogen.typical,
-            carbon.typical / nitrogen.low if nitrogen.low else 2 * carbon.typical / nitrogen.typical,
+            carbon.typical / (nitrogen.low or nitrogen.typical / 2),
             nitrogen.source, nitrogen.place, weaker(nitrogen.evidence, "derived"), "C:N = C / N",
         )  # fmt: skip
     return values

@@ -78,5 +78,6 @@ def refused_or_conditional() -> list[Material]:
     """Return every material that carries a hazard, refused ones first."""
     hazardous = [material for material in load_materials().values() if material.hazard]
     return sorted(
-        hazardous, key=lambda m: m.hazard is not None and m.hazard.permission is not Permission.REFUSED
+        hazardous,
+        key=lambda m: m.hazard is not None and m.hazard.permission is not Permission.REFUSED,
     )

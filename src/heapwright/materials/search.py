@@ -106,7 +106,9 @@ def suggestions(words: str, count: int = MOST_OFFERED) -> list[Material]:
 
 def _unknown(words: str) -> UnknownMaterial:
     if not words.strip():
-        return UnknownMaterial("No material was named", instead='Write what it is, such as "leaves"')
+        return UnknownMaterial(
+            "No material was named", instead='Write what it is, such as "leaves"'
+        )
     nearest = ", ".join(material.name for material in suggestions(words))
     return UnknownMaterial(
         f'No material called "{words.strip()}"',
@@ -205,8 +207,7 @@ def _ambiguous() -> Mapping[str, tuple[str, ...]]:
 @cache
 def _triggers() -> Mapping[str, str]:
     return {
-        _singular(row["word"]): row["material"]
-        for row in read_rows(PACKAGE, "data/triggers.csv")
+        _singular(row["word"]): row["material"] for row in read_rows(PACKAGE, "data/triggers.csv")
     }
 
 

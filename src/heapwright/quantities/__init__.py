@@ -1,5 +1,25 @@
 """Units, containers and amounts: the one edge between people's units and the SI inside."""
 
+from heapwright.quantities.amounts import Amount, parse_amount, parse_amount_of
+from heapwright.quantities.containers import (
+    Container,
+    container_words,
+    fullness_levels,
+    own_container,
+    standard_containers,
+)
+from heapwright.quantities.formatting import (
+    format_density,
+    format_length,
+    format_mass,
+    format_number,
+    format_range,
+    format_share,
+    format_temperature,
+    format_temperature_step,
+    format_volume,
+    format_water,
+)
 from heapwright.quantities.numbers import parse_number
 from heapwright.quantities.parsing import (
     parse_length_m,
@@ -21,11 +41,28 @@ from heapwright.quantities.units import (
 )
 
 __all__ = [
+    "Amount",
+    "Container",
     "TemperatureUnit",
     "UnitSystem",
     "celsius_to_fahrenheit",
+    "container_words",
     "fahrenheit_to_celsius",
+    "format_density",
+    "format_length",
+    "format_mass",
+    "format_number",
+    "format_range",
+    "format_share",
+    "format_temperature",
+    "format_temperature_step",
+    "format_volume",
+    "format_water",
     "from_si",
+    "fullness_levels",
+    "own_container",
+    "parse_amount",
+    "parse_amount_of",
     "parse_length_m",
     "parse_mass_kg",
     "parse_number",
@@ -33,6 +70,7 @@ __all__ = [
     "parse_temperature_c",
     "parse_volume_m3",
     "pounds_per_cubic_yard_to_kg_m3",
+    "standard_containers",
     "temperature_in",
     "temperature_step_in",
     "to_si",

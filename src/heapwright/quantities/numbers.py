@@ -42,10 +42,14 @@ _PART_WORDS = {
     "quarters": 1 / 4,
 }
 _SIGNED = r"[+-]?"
-_FRACTION = re.compile(rf"(?P<sign>{_SIGNED})(?:(?P<whole>\d+)(?:\s+|\s*-\s*))?(?P<top>\d+)\s*/\s*(?P<bottom>\d+)")
+_FRACTION = re.compile(
+    rf"(?P<sign>{_SIGNED})(?:(?P<whole>\d+)(?:\s+|\s*-\s*))?(?P<top>\d+)\s*/\s*(?P<bottom>\d+)"
+)
 _PLAIN = re.compile(rf"{_SIGNED}(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?")
 _COMMA = re.compile(rf"(?P<sign>{_SIGNED})(?P<before>\d*),(?P<after>\d+)")
-_THOUSANDS_COMMA = re.compile(rf"{_SIGNED}\d{{1,3}}(?:,\d{{3}})+\.\d+|{_SIGNED}\d{{1,3}}(?:,\d{{3}}){{2,}}")
+_THOUSANDS_COMMA = re.compile(
+    rf"{_SIGNED}\d{{1,3}}(?:,\d{{3}})+\.\d+|{_SIGNED}\d{{1,3}}(?:,\d{{3}}){{2,}}"
+)
 _THOUSANDS_POINT = re.compile(rf"{_SIGNED}\d{{1,3}}(?:\.\d{{3}})+,\d+")
 _LONE_THOUSANDS = re.compile(r"[1-9]\d{0,2},\d{3}")
 

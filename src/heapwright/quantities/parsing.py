@@ -101,7 +101,7 @@ def _temperature_unit(rest: str, text: str, what: str) -> TemperatureUnit | None
 
 def _not_a_temperature(text: str, what: str) -> NotUnderstood:
     return NotUnderstood(
-        f"{what}: \"{text.strip()}\" is not a number",
+        f'{what}: "{text.strip()}" is not a number',
         instead="Write the temperature, such as 58 or 58.5, or with its unit: 137 F",
     )
 
@@ -164,7 +164,7 @@ def parse_share(
     rest = parts[1].lower() if parts else ""
     if parts is None or rest not in ("", "%", "percent", "per cent", "pct"):
         raise NotUnderstood(
-            f"{what}: \"{text.strip()}\" is not a share", instead="Write it such as 64 % or 0.64"
+            f'{what}: "{text.strip()}" is not a share', instead="Write it such as 64 % or 0.64"
         )
     value = parse_number(parts[0], what=what)
     if rest == "" and value == 1.0:
@@ -211,7 +211,8 @@ def _parse_measure(
         parts = split_number(rest)
         if parts is None:
             raise NotUnderstood(
-                f"{what}: \"{text.strip()}\" is not a {dimension}", instead=f"Write it such as {example}"
+                f'{what}: "{text.strip()}" is not a {dimension}',
+                instead=f"Write it such as {example}",
             )
         unit, rest = _take_unit(parts[1], dimension)
         if unit is None and (default is None or not first or rest):
@@ -221,7 +222,9 @@ def _parse_measure(
         first = False
     if total < 0:
         raise OutOfRange(
-            f"{what} {text.strip()}", why="it cannot be less than nothing", instead=f"Write it such as {example}"
+            f"{what} {text.strip()}",
+            why="it cannot be less than nothing",
+            instead=f"Write it such as {example}",
         )
     return total
 

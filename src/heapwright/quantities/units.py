@@ -85,7 +85,10 @@ def units() -> Mapping[str, Unit]:
 def unit_words(dimension: Dimension) -> Mapping[str, Unit]:
     """Return the units of one dimension by every word people write for them."""
     return {
-        word: unit for unit in units().values() if unit.dimension is dimension for word in unit.words
+        word: unit
+        for unit in units().values()
+        if unit.dimension is dimension
+        for word in unit.words
     }
 
 
