@@ -4,11 +4,21 @@ from __future__ import annotations
 
 import random
 from dataclasses import replace
+from datetime import UTC, datetime
+from typing import Any
 
 import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
 
-from heapwright.journal.fold import fold
-from tests.laws.journal_cases import FILL, a_lot, a_row_of_bins
+from heapwright.journal.entries import Entry, EntryKind
+from heapwright.journal.fold import fold, problems_of
+from heapwright.journal.undo import order, settle
+from tests.laws.journal_cases import FILL, a_lot, a_row_of_bins, journals
+
+
+def a_reading(temperature_c: float) -> dict[str, Any]:
+    return {"bin": "one", "temperature_c": temperature_c}
 
 
 def test_fold_batch_follows_moves_and_ends_when_used_up():
@@ -71,3 +81,195 @@ def test_fold_ignores_the_order_of_arrival():
     random.Random(1).shuffle(mixed)
     assert fold(mixed) == expected
     assert fold(replace(entry) for entry in mixed + told.entries) == expected
+
+
+@given(journals(), st.randoms())
+def test_fold_of_any_journal_ignores_the_order_of_arrival(entries, chance):
+    expected = fold(entries)
+    mixed = entries + chance.sample(entries, len(entries) // 2)
+    chance.shuffle(mixed)
+    assert fold(mixed) == expected
+
+
+@given(journals())
+def test_fold_state_holds_together(entries):
+    garden = fold(entries)
+    for lot in garden.lots.values():
+        assert 0 <= lot.left <= lot.count
+    for key, one in garden.bins.items():
+        assert (one.key, one.batch_key is None or garden.batches[one.batch_key].bin_key == key) == (
+            key,
+            True,
+        )
+    for key, batch in garden.batches.items():
+        assert batch.bin_key is None or garden.bins[batch.bin_key].batch_key == key
+        assert (batch.stage == "used") == (batch.bin_key is None)
+        assert batch.entries[0].kind is EntryKind.BUILD
+        assert list(batch.entries) == sorted(batch.entries, key=order)
+        lines = [line for e in batch.entries for line in e.body.get("lines", ())]
+        assert {line["lot"] for line in lines} <= garden.lots.keys()
+    for problem in garden.problems:
+        assert problem.endswith(".")
+
+
+@given(journals())
+def test_fold_forgets_nothing_silently(entries):
+    """A deed at a bin is in a batch, or a problem tells of it (an undone one is neither)."""
+    garden = fold(entries)
+    placed = {e.id for batch in garden.batches.values() for e in batch.entries}
+    quiet = {"garden", "container", "bin", "lot", "lot_gone", "note", "cover"}
+    counted = [e for e in settle(entries).entries if e.kind not in quiet]
+    assert len(garden.problems) >= len([e for e in counted if e.id not in placed])
+
+
+@given(journals(), st.data())
+def test_fold_undo_of_an_entry_is_as_if_it_had_not_been_written(entries, data):
+    entry = data.draw(st.sampled_from(entries))
+    speaks_of = [e for e in entries if e.body.get("of") == entry.id]
+    assume(not speaks_of and entry.kind is not EntryKind.UNDO)
+    undo = Entry("f" * 32, EntryKind.UNDO, entry.at, {"of": entry.id}, entry.written_at)
+    assert fold([*entries, undo]) == fold([e for e in entries if e is not entry])
+    again = Entry("e" * 32, EntryKind.UNDO, entry.at, {"of": undo.id}, entry.written_at)
+    assert fold([*entries, undo, again]) == fold(entries)
+
+
+@given(journals(), st.data())
+def test_fold_correction_is_as_if_it_had_been_written_so(entries, data):
+    entry = data.draw(st.sampled_from(entries))
+    speaks_of = [e for e in entries if e.body.get("of") == entry.id]
+    assume(not speaks_of and entry.kind not in (EntryKind.UNDO, EntryKind.CORRECT))
+    body = {"of": entry.id, "at": "2026-04-03T00:00:00+00:00", "body": dict(entry.body)}
+    correction = Entry("f" * 32, EntryKind.CORRECT, entry.at, body, entry.written_at)
+    moved = replace(entry, at=datetime(2026, 4, 3, tzinfo=UTC))
+    assert fold([*entries, correction]) == fold([moved if e is entry else e for e in entries])
+
+
+def test_fold_last_written_correction_counts_and_undoing_it_brings_the_other_back():
+    told = a_row_of_bins("one")
+    told.write("build", {"batch": "a", "name": "A", "bin": "one", "fill": FILL}, day=1)
+    reading = told.write("reading", {"bin": "one", "temperature_c": 16}, day=2)
+    first = told.write("correct", {"of": reading.id, "body": a_reading(60)}, day=3)
+    # A correction of the correction corrects the same reading; it arrives with an earlier date.
+    second = told.write("correct", {"of": first.id, "body": a_reading(61)}, day=2.5, written=4)
+    assert fold(told.entries).batches["a"].entries[1].body["temperature_c"] == 61
+    told.write("undo", {"of": second.id}, day=5)
+    assert fold(told.entries).batches["a"].entries[1].body["temperature_c"] == 60
+
+
+def test_fold_undos_in_a_ring_do_not_count_and_are_told():
+    told = a_row_of_bins("one")
+    one, other = "a" * 32, "b" * 32
+    ring = [
+        Entry(one, EntryKind.UNDO, told.start, {"of": other}, told.start),
+        Entry(other, EntryKind.UNDO, told.start, {"of": one}, told.start),
+    ]
+    garden = fold([*told.entries, *ring])
+    assert garden.bins.keys() == {"one"}
+    assert len(garden.problems) == 2
+
+
+def test_fold_long_chain_of_undos_is_followed_to_its_end():
+    told = a_row_of_bins("one")
+    last = told.entries[0].id
+    for _ in range(5001):
+        last = told.write("undo", {"of": last}).id
+    assert fold(told.entries).bins == {}
+    told.write("undo", {"of": last})
+    assert fold(told.entries).bins.keys() == {"one"}
+
+
+def test_fold_tells_what_cannot_be_and_counts_it_when_the_missing_entry_arrives():
+    told = a_row_of_bins("one")
+    told.write("reading", {"bin": "one", "temperature_c": 60}, day=2)
+    assert "nothing stood in Bin one" in fold(told.entries).problems[0]
+    told.write("build", {"batch": "a", "name": "A", "bin": "one", "fill": FILL}, day=1)
+    garden = fold(told.entries)
+    assert garden.problems == ()
+    assert len(garden.batches["a"].entries) == 2
+
+
+def test_fold_does_not_build_where_a_heap_stands():
+    told = a_row_of_bins("one")
+    build = {"batch": "a", "name": "April", "bin": "one", "fill": FILL}
+    told.write("build", build, day=1)
+    told.write("build", build | {"batch": "b", "name": "May"}, day=2)
+    garden = fold(told.entries)
+    assert garden.batches.keys() == {"a"}
+    assert "where April stands" in garden.problems[0]
+
+
+def test_fold_moving_onto_a_heap_joins_them_only_when_said_so():
+    told = a_row_of_bins("one", "two")
+    for batch, place in (("a", "one"), ("b", "two")):
+        told.write("build", {"batch": batch, "name": batch, "bin": place, "fill": FILL}, day=1)
+    refused = told.write("turn", {"bin": "one", "how": "move", "to_bin": "two"}, day=2)
+    garden = fold(told.entries)
+    assert garden.bins["one"].batch_key == "a"
+    assert "Say that it went onto that heap" in garden.problems[0]
+    told.write("correct", {"of": refused.id, "body": {**refused.body, "onto": True}}, day=3)
+    garden = fold(told.entries)
+    assert garden.problems == ()
+    assert (garden.bins["one"].batch_key, garden.bins["two"].batch_key) == (None, "b")
+    assert garden.batches["a"].stage == "used"
+    assert [e.kind for e in garden.batches["b"].entries] == ["build", "turn"]
+
+
+def test_fold_lines_of_unknown_lots_are_left_out_and_told():
+    told = a_row_of_bins("one")
+    told.write("lot", a_lot("bags", 5))
+    lines = [{"lot": "bags", "count": 2}, {"lot": "gone", "count": 1}]
+    told.write("build", {"batch": "a", "name": "A", "bin": "one", "lines": lines}, day=1)
+    garden = fold(told.entries)
+    assert garden.batches["a"].entries[0].body["lines"] == [{"lot": "bags", "count": 2.0}]
+    assert "no lot gone is known" in garden.problems[0]
+
+
+def test_fold_lot_never_holds_less_than_nothing():
+    told = a_row_of_bins("one")
+    told.write("lot", a_lot("bags", 3))
+    lines = [{"lot": "bags", "count": 4}]
+    told.write("build", {"batch": "a", "name": "A", "bin": "one", "lines": lines}, day=1)
+    garden = fold(told.entries)
+    assert garden.lots["bags"].left == 0
+    assert garden.batches.keys() == {"a"}
+    assert "4 containers of lot bags were taken but 3 were left" in garden.problems[0]
+
+
+def test_fold_lot_cannot_become_another_material():
+    told = a_row_of_bins("one")
+    told.write("lot", a_lot("bags", 3))
+    told.write("lot", a_lot("bags", 5) | {"material_key": "straw"}, day=1)
+    garden = fold(told.entries)
+    assert (garden.lots["bags"].material_key, garden.lots["bags"].left) == ("leaves", 3)
+    assert "cannot become another material" in garden.problems[0]
+
+
+def test_fold_altered_bin_and_settings_keep_what_was_not_said_again():
+    told = a_row_of_bins("one")
+    told.write("bin", {**told.entries[0].body, "wall": "wire", "shade": 0.5})
+    told.write("bin", {**told.entries[0].body, "name": "Left"}, day=1)
+    told.write("garden", {"units": "metric", "hose_kg_s": 0.2})
+    told.write("garden", {"hose_kg_s": None, "time_zone": "America/Phoenix"}, day=1)
+    garden = fold(told.entries)
+    one = garden.bins["one"]
+    assert (one.name, one.wall, one.shade) == ("Left", "wire", 0.5)
+    settings = garden.settings
+    assert (settings.units, settings.hose_kg_s) == ("metric", None)
+    assert settings.time_zone == "America/Phoenix"
+
+
+def test_fold_cover_is_the_bins_and_the_batchs():
+    told = a_row_of_bins("one")
+    told.write("build", {"batch": "a", "name": "A", "bin": "one", "fill": FILL}, day=1)
+    told.write("cover", {"bin": "one", "cover": "tarp"}, day=2)
+    garden = fold(told.entries)
+    assert garden.bins["one"].cover == "tarp"
+    assert [e.kind for e in garden.batches["a"].entries] == ["build", "cover"]
+
+
+def test_problems_of_tells_only_what_is_new():
+    told = a_row_of_bins("one")
+    told.write("reading", {"bin": "one", "temperature_c": 60}, day=2)
+    wet = Entry("f" * 32, EntryKind.WET, told.start, {"bin": "one", "water_kg": 5.0}, told.start)
+    (problem,) = problems_of(told.entries, [wet])
+    assert "wet: nothing stood in Bin one" in problem

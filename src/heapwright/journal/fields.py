@@ -6,7 +6,6 @@ which kind of entry has which fields, nor of units other than SI.
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
@@ -16,11 +15,13 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from heapwright.errors import HeapwrightError, NotUnderstood, OutOfRange
+from heapwright.quantities import celsius_to_fahrenheit
 from heapwright.tables import read_rows
 
 #: Reads a value for the label that a person knows it by; raises when it cannot be so.
 Reader = Callable[[str, Any], Any]
 
+_LARGEST = 1e300  # beyond, a number written out in digits no longer fits one of the machine's
 NAME_LENGTH = 80
 TEXT_LENGTH = 4000
 _KEY = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,63}")
@@ -70,8 +71,8 @@ def number(limit_id: str, *, above_low: bool = False, whole: bool = False) -> Re
             raise NotUnderstood(
                 f"{label} {shown(value)} is not a number", instead="Write a number, such as 3"
             )
-        if not math.isfinite(value):
-            raise NotUnderstood(f"{label} {value} is not a number that can be measured")
+        if value != value or abs(value) > _LARGEST:
+            raise OutOfRange(f"{label} {shown(value)} is not a number that can be measured")
         if whole and value != int(value):
             raise OutOfRange(f"{label} {shown(value)}: only whole numbers are counted here")
         _within(label, value, limit(limit_id), above_low)
@@ -87,9 +88,13 @@ def _within(label: str, value: float, bounds: Limit, above_low: bool) -> None:
     unit = f" {bounds.unit}" if bounds.unit else ""
     from_low = f"more than {bounds.low:g}" if above_low else f"{bounds.low:g}"
     raise OutOfRange(
-        f"{label} {shown(value)}{unit}",
+        f"{label} {shown(value)}{unit}{_in_fahrenheit(value, bounds)}",
         why=f"{bounds.quantity} lies between {from_low} and {bounds.high:g}{unit}",
     )
+
+
+def _in_fahrenheit(value: float, bounds: Limit) -> str:
+    return f" ({celsius_to_fahrenheit(value):.6g} °F)" if bounds.unit == "°C" else ""
 
 
 def spread(limit_id: str, *, above_low: bool = False) -> Reader:

@@ -11,13 +11,11 @@ journal and counts again as soon as the entry that was missing arrives.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, tzinfo
-from typing import Any
 from zoneinfo import ZoneInfo
 
-from heapwright.heap.types import BinShape
 from heapwright.journal.entries import (
     BatchState,
     BinState,
@@ -27,9 +25,8 @@ from heapwright.journal.entries import (
     GardenState,
     LotState,
 )
+from heapwright.journal.stating import new_lot, restated_lot, stated_bin
 from heapwright.journal.undo import settle
-from heapwright.materials.types import Packing
-from heapwright.tables import parameter_table
 
 HOT, CURING, USED = "hot", "curing", "used"
 
@@ -55,6 +52,16 @@ def fold(entries: Iterable[Entry]) -> GardenState:
     for entry in told.entries:
         garden.happen(entry)
     return garden.state(told.problems)
+
+
+def problems_of(entries: Sequence[Entry], more: Sequence[Entry]) -> tuple[str, ...]:
+    """Return what would no longer make sense if `more` were written after `entries`.
+
+    For a face that asks before it stores, such as "nothing stands in this bin: build it first?".
+    """
+    before = set(fold(entries).problems)
+    after = fold((*entries, *more)).problems
+    return tuple(problem for problem in after if problem not in before)
 
 
 @dataclass(slots=True)
@@ -143,32 +150,25 @@ class _Garden:
         self.containers[entry.body["key"]] = (entry.body["name"], entry.body["volume_m3"])
 
     def _make_bin(self, entry: Entry) -> None:
-        before = self.bins.get(entry.body["key"])
-        self.bins[entry.body["key"]] = (
-            replace(before, **entry.body) if before else _new_bin(entry.body)
-        )
+        key = entry.body["key"]
+        self.bins[key] = stated_bin(entry.body, self.bins.get(key))
 
     def _first_lot(self, entry: Entry) -> None:
         key = entry.body["key"]
         if key not in self.lots:
-            self.lots[key] = _new_lot(entry)
+            self.lots[key] = new_lot(entry)
             self.lot_from[key] = entry.id
 
     def _restate_lot(self, entry: Entry) -> None:
         key = entry.body["key"]
         if self.lot_from[key] == entry.id:
             return
-        before, now = self.lots[key], _new_lot(entry)
-        same = (before.material_key, before.container_volume_m3)
-        if same != (now.material_key, now.container_volume_m3):
+        fresh = restated_lot(entry, self.lots[key])
+        if fresh is None:
             said = f"lot {key} cannot become another material or container"
             self._problem(entry, said, "The entry was left out. Make a new lot for it.")
-            return
-        fresh = replace(now, got_at=before.got_at)
-        for name in ("fullness", "packing", "keep_back", "measured"):
-            if name not in entry.body:
-                fresh = replace(fresh, **{name: getattr(before, name)})
-        self.lots[key] = fresh
+        else:
+            self.lots[key] = fresh
 
     # What was done and seen.
 
@@ -309,48 +309,3 @@ class _Garden:
         kind = entry.kind.replace("_", " ")
         text = f"{when:%Y-%m-%d %H:%M}, {kind}: {said}. {instead}"
         self.problems.append(text)
-
-
-def _new_bin(body: Mapping[str, Any]) -> BinState:
-    usual = BinShape(body["width_m"], body["depth_m"], body["height_m"])
-    made = BinState(
-        key=body["key"],
-        name=body["name"],
-        width_m=usual.width_m,
-        depth_m=usual.depth_m,
-        height_m=usual.height_m,
-        wall=str(usual.wall),
-        cover=str(usual.cover),
-        shade=usual.shade,
-        order=0,
-        batch_key=None,
-    )
-    return replace(made, **body)
-
-
-def _new_lot(entry: Entry) -> LotState:
-    body = entry.body
-    measured = body.get("measured", {})
-    return LotState(
-        key=body["key"],
-        material_key=body["material_key"],
-        container_name=body["container_name"],
-        container_volume_m3=body["container_volume_m3"],
-        count=body["count"],
-        left=float(body["count"]),
-        fullness=_three(body.get("fullness") or _usual_fullness()),
-        packing=body.get("packing", str(Packing.LOOSE)),
-        got_at=entry.at,
-        keep_back=body.get("keep_back", 0),
-        measured={name: _three(values) for name, values in measured.items()},
-    )
-
-
-def _usual_fullness() -> tuple[float, float, float]:
-    usual = parameter_table("heapwright.journal", "defaults.csv")["fullness"]
-    return (usual.low, usual.typical, usual.high)
-
-
-def _three(values: Iterable[float]) -> tuple[float, float, float]:
-    low, typical, high = values
-    return (low, typical, high)

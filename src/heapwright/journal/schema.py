@@ -9,7 +9,7 @@ from __future__ import annotations
 from sqlalchemy import Column, Integer, MetaData, String, Table, Text
 
 #: The newest revision in `migrations/versions`; a test holds the two together.
-REVISION = "0001"
+REVISION = "0002"
 
 #: Written into the file's header, so that a journal is told from any other SQLite file ("Heap").
 APPLICATION_ID = 0x48656170
