@@ -143,7 +143,7 @@ def squeeze_moisture(word: str) -> Estimate:
     if found is None:
         raise NotUnderstood(
             f'Squeeze test "{word.strip()}"',
-            why="that is not one of the answers",
+            why="That is not one of the answers",
             instead="Squeeze a handful from inside and say: " + "; ".join(squeeze_words()),
         )
     return found

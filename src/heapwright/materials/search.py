@@ -17,26 +17,36 @@ The order, so that a mistake errs on the safe side:
 from __future__ import annotations
 
 import difflib
-import re
-import unicodedata
-from collections.abc import Iterable, Mapping
-from functools import cache
+from collections.abc import Iterable
+from collections.abc import Set as AbstractSet
 
 from heapwright.errors import UnknownMaterial
-from heapwright.materials.table import PACKAGE, load_materials
+from heapwright.materials.table import load_materials
 from heapwright.materials.types import Material
-from heapwright.tables import read_rows
+from heapwright.materials.vocabulary import (
+    harm_words,
+    joined,
+    known_tokens,
+    tokens_of,
+    unclear_words,
+    vocabulary,
+)
 
-#: How alike (0-1, difflib's ratio) a misspelt word must be to be taken, and to be offered. A third
-#: figure is how much less alike every other material must be. Our choices, held by the tests.
+#: How alike (0-1, difflib's ratio) a misspelt word must be to be taken, to count as a word of harm,
+#: and to be offered; and how much less alike every other material must be. Our choices, held by
+#: the tests.
 TAKEN_RATIO = 0.86
+HARM_RATIO = 0.85
 OFFERED_RATIO = 0.55
 CLEAR_LEAD = 0.06
-SHORTEST_TYPO = 5
+SHORTEST_TYPO = 4
 MOST_OFFERED = 3
 
-_DENIALS = {"no", "not", "without", "non", "never", "free"}
-_FILLER = {"some", "my", "the", "of", "a", "an", "from", "bag", "bags", "with", "and", "in", "bit"}
+_DENIALS = {"no", "not", "without", "non", "never"}
+_JOINING = {"or", "nor"}
+_FILLER = {"some", "my", "the", "of", "a", "an", "from", "with", "and", "in", "bit", "bag"}
+#: How a material lies is told apart from what it is.
+_PACKING = {"shredded", "chopped", "pressed", "compacted", "loose", "mown", "packed"}
 
 
 class SeveralMaterials(UnknownMaterial):
@@ -82,7 +92,7 @@ def find_material(words: str) -> Material:
 
 def candidates(words: str) -> list[Material]:
     """Return every material these words can mean, best first: one when clear, none if unknown."""
-    tokens = _tokens(words)
+    tokens = tokens_of(words)
     if not tokens:
         return []
     materials = load_materials()
@@ -99,7 +109,7 @@ def candidates(words: str) -> list[Material]:
 
 def suggestions(words: str, count: int = MOST_OFFERED) -> list[Material]:
     """Return the nearest materials to words that mean none, nearest first."""
-    scores = sorted(_likeness(_tokens(words)).items(), key=lambda item: -item[1])
+    scores = sorted(_likeness(tokens_of(words)).items(), key=lambda item: -item[1])
     materials = load_materials()
     return [materials[key] for key, score in scores[:count] if score >= OFFERED_RATIO]
 
@@ -117,120 +127,136 @@ def _unknown(words: str) -> UnknownMaterial:
 
 
 def _exact(words: str, tokens: tuple[str, ...]) -> list[str]:
+    """Return what the words are called exactly, with and without their filler."""
     if words.strip() in load_materials():
         return [words.strip()]
-    named = _vocabulary().get(_joined(tokens), ())
-    return list(named) or list(_ambiguous().get(_joined(tokens), ()))
+    for phrase in (joined(tokens), joined(_without(tokens, _FILLER))):
+        found = vocabulary().get(phrase) or unclear_words().get(phrase)
+        if found:
+            return list(found)
+    return []
 
 
 def _marked_harmful(tokens: tuple[str, ...]) -> list[str]:
-    """Return the harmful material a word marks, unless the whole phrase names it better."""
+    """Return what a word marks as harmful, or the harmful thing a longer phrase names."""
     marks = {
-        _triggers()[token]: None
+        _mark(token): None
         for position, token in enumerate(tokens)
-        if token in _triggers() and not _denied(tokens, position)
+        if _mark(token) in harm_words() and not _denied(tokens, position)
     }
-    if not marks:
-        return []
-    named = [key for key in _inside(tokens) if load_materials()[key].hazard]
-    return named or list(marks)
+    materials = load_materials()
+    named = [
+        key
+        for phrase, key in _phrases_within({_mark(token) for token in tokens})
+        if not marks.keys().isdisjoint(phrase.split()) and materials[key].hazard
+    ]
+    return list(dict.fromkeys(named or [_beside(mark, set(tokens)) for mark in marks]))
+
+
+def _mark(token: str) -> str:
+    """Return the harmful word a token is, or is misspelt from, else the token itself."""
+    if token in harm_words() or token in known_tokens() or len(token) <= SHORTEST_TYPO:
+        return token
+    near = difflib.get_close_matches(token, harm_words(), n=1, cutoff=HARM_RATIO)
+    return near[0] if near else token
+
+
+def _beside(mark: str, tokens: set[str]) -> str:
+    """Return what a harmful word makes of the words it stands beside."""
+    for companion, key in harm_words()[mark].items():
+        if companion in tokens:
+            return key
+    return harm_words()[mark][""]
 
 
 def _denied(tokens: tuple[str, ...], position: int) -> bool:
-    before = tokens[max(0, position - 2) : position]
-    return bool(_DENIALS & set(before)) or tokens[position + 1 : position + 2] == ("free",)
+    """Return whether a word is denied: "no meat or fish", "meat free"."""
+    if tokens[position + 1 : position + 2] == ("free",):
+        return True
+    before = tokens[position - 1] if position else ""
+    if before in _JOINING and position > 1:
+        return _denied(tokens, position - 2)
+    return before in _DENIALS
 
 
 def _inside(tokens: tuple[str, ...]) -> list[str]:
-    """Return the materials whose longest word stands inside what was written."""
-    held = set(tokens)
-    best: dict[str, int] = {}
-    for table in (_vocabulary(), _ambiguous()):
-        for phrase, keys in table.items():
-            parts = phrase.split()
-            if set(parts) <= held:
-                weight = sum(len(part) for part in parts) + 100 * len(parts)
-                for key in keys:
-                    best[key] = max(best.get(key, 0), weight)
-    longest = max(best.values(), default=0)
-    return [key for key, weight in best.items() if weight == longest]
+    """Return the materials whose longest word stands inside what was written.
+
+    A harmful thing named there too, and not as part of that longest word, comes instead.
+    """
+    denied = {token for position, token in enumerate(tokens) if _denied(tokens, position)}
+    held = set(_without(tokens, _PACKING | _FILLER | denied))
+    found = _phrases_within(held)
+    if not found:
+        return []
+    best = set(found[0][0].split())
+    materials = load_materials()
+    harmful = [
+        key
+        for phrase, key in found
+        if phrase not in unclear_words()
+        and materials[key].hazard
+        and not set(phrase.split()) <= best
+    ]
+    alike = [key for phrase, key in found if _weight(phrase) == _weight(found[0][0])]
+    return list(dict.fromkeys(harmful or alike))
+
+
+def _phrases_within(held: set[str]) -> list[tuple[str, str]]:
+    """Return (phrase, key) of every known phrase whose words are all held, longest first."""
+    found = [
+        (phrase, key)
+        for table in (vocabulary(), unclear_words())
+        for phrase, keys in table.items()
+        if set(phrase.split()) <= held
+        for key in keys
+    ]
+    return sorted(found, key=lambda item: _weight(item[0]), reverse=True)
+
+
+def _weight(phrase: str) -> tuple[int, int]:
+    return len(phrase.split()), len(phrase)
 
 
 def _misspelt(tokens: tuple[str, ...]) -> list[str]:
     """Return the material a slip of the finger means, if no other is nearly as near."""
-    if len(_joined(tokens)) < SHORTEST_TYPO:
+    if len(joined(tokens)) < SHORTEST_TYPO:
         return []
-    scores = sorted(_likeness(tokens).items(), key=lambda item: -item[1])
-    if not scores or scores[0][1] < TAKEN_RATIO:
+    nearest = _nearest_phrases(tokens)
+    if not nearest or nearest[0][0] < TAKEN_RATIO:
         return []
-    near = [key for key, score in scores if score > scores[0][1] - CLEAR_LEAD]
-    return near if len(near) <= MOST_OFFERED else []
+    best_keys = nearest[0][1]
+    rivals = [keys for score, keys in nearest if score > nearest[0][0] - CLEAR_LEAD]
+    keys = list(dict.fromkeys(key for group in rivals for key in group))
+    return keys if len(keys) <= max(MOST_OFFERED, len(best_keys)) else []
 
 
 def _likeness(tokens: tuple[str, ...]) -> dict[str, float]:
     """Return how alike each material's nearest word is to what was written. [0-1]"""
-    written = _joined(tokens)
-    matcher = difflib.SequenceMatcher(autojunk=False)
-    matcher.set_seq2(written)
     best: dict[str, float] = {}
-    for table in (_vocabulary(), _ambiguous()):
-        for phrase, keys in table.items():
-            matcher.set_seq1(phrase)
-            if matcher.real_quick_ratio() < OFFERED_RATIO or matcher.quick_ratio() < OFFERED_RATIO:
-                continue
-            ratio = matcher.ratio()
-            for key in keys:
-                best[key] = max(best.get(key, 0.0), ratio)
+    for score, keys in _nearest_phrases(tokens):
+        for key in keys:
+            best.setdefault(key, score)
     return best
 
 
-@cache
-def _vocabulary() -> Mapping[str, tuple[str, ...]]:
-    """Return the materials by every normalised name and word."""
-    table: dict[str, tuple[str, ...]] = {}
-    for material in load_materials().values():
-        for word in (material.name, material.key.replace("_", " "), *material.words):
-            phrase = _joined(_tokens(word))
-            if material.key not in table.get(phrase, ()):
-                table[phrase] = (*table.get(phrase, ()), material.key)
-    return table
+def _nearest_phrases(tokens: tuple[str, ...]) -> list[tuple[float, tuple[str, ...]]]:
+    """Return (likeness, keys) of the known phrases that are like what was written, best first."""
+    written = joined(_without(tokens, _PACKING | _FILLER))
+    matcher = difflib.SequenceMatcher(autojunk=False)
+    matcher.set_seq2(written)
+    found = []
+    for table in (vocabulary(), unclear_words()):
+        for phrase, keys in table.items():
+            matcher.set_seq1(phrase)
+            if (
+                matcher.real_quick_ratio() >= OFFERED_RATIO
+                and matcher.quick_ratio() >= OFFERED_RATIO
+            ):
+                found.append((matcher.ratio(), keys))
+    return sorted(found, key=lambda item: item[0], reverse=True)
 
 
-@cache
-def _ambiguous() -> Mapping[str, tuple[str, ...]]:
-    return {
-        _joined(_tokens(row["word"])): tuple(row["choices"].split("|"))
-        for row in read_rows(PACKAGE, "data/ambiguous.csv")
-    }
-
-
-@cache
-def _triggers() -> Mapping[str, str]:
-    return {
-        _singular(row["word"]): row["material"] for row in read_rows(PACKAGE, "data/triggers.csv")
-    }
-
-
-@cache
-def _tokens(words: str) -> tuple[str, ...]:
-    """Return the words in lower case, without accents, signs, filler or plural endings."""
-    plain = unicodedata.normalize("NFKD", words.lower()).encode("ascii", "ignore").decode()
-    parts = re.findall(r"[a-z0-9]+", plain.replace("'s", "s").replace("'", ""))
-    return tuple(_singular(part) for part in parts if part not in _FILLER) or tuple(parts)
-
-
-def _joined(tokens: tuple[str, ...]) -> str:
-    return " ".join(tokens)
-
-
-def _singular(word: str) -> str:
-    """Return the singular of an English plural, near enough to compare words with."""
-    if word in ("leaves", "leafs"):
-        return "leaf"
-    if len(word) > 4 and word.endswith("ies"):
-        return word[:-3] + "y"
-    if len(word) > 4 and word.endswith(("shes", "ches", "xes", "oes", "sses")):
-        return word[:-2]
-    if len(word) > 3 and word.endswith("s") and not word.endswith(("ss", "us", "is")):
-        return word[:-1]
-    return word
+def _without(tokens: tuple[str, ...], unwanted: AbstractSet[str]) -> tuple[str, ...]:
+    """Return the tokens without some; all of them where nothing would be left."""
+    return tuple(token for token in tokens if token not in unwanted) or tokens

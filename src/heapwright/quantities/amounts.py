@@ -16,6 +16,7 @@ from heapwright.quantities.containers import (
     Container,
     container_words,
     fullness_words,
+    own_container,
     packing_words,
     unclear_containers,
 )
@@ -30,6 +31,10 @@ LARGEST_MASS_KG = 50_000.0
 
 _EXAMPLE = "Write it such as 2 pails, half a wheelbarrow, 20 L or 3 kg"
 _SAID_SHARE_SPREAD = 0.1  # a person's "80 % full" is good to about a tenth: common practice
+_SIZED = re.compile(
+    r"(?P<size>\d[\d.,/]*\s*[a-z][a-z0-9 ]*?)\s+(?P<vessel>bucket|pail|tub|trug|bag|sack|bin|pot|"
+    r"barrel|drum|box|crate|can|caddy|cart|wheelbarrow|barrow|basket|container)(?:s|es)?\b"
+)
 _FULL = Estimate.exactly(1.0, "as said", Evidence.MEASURED)
 
 
@@ -158,7 +163,7 @@ def _packed_as_named(amount: Amount, material: str) -> Amount:
 def _plain(text: str) -> str:
     plain = text.lower().replace("’", "'").replace("(", " ").replace(")", " ")
     plain = plain.replace("³", "3").replace("^3", "3")
-    plain = re.sub(r"(?<=[a-z])-(?=[a-z])", " ", plain)
+    plain = re.sub(r"(?<=[a-z0-9])-(?=[a-z])", " ", plain)  # "5-gallon", "three-quarters"
     plain = re.sub(r"(?<!\d),|,(?!\d)", " ", plain)
     plain = re.sub(r"(?<=\d)\s*[x×*]\s+(?=\d)", " ", plain)  # "2 x 33 gal bags"
     return re.sub(r"\s+", " ", plain).strip()
@@ -196,7 +201,12 @@ def _as_said(share: float) -> Estimate:
 def _take_container(
     text: str, own: tuple[Container, ...], system: UnitSystem | None, said: str
 ) -> tuple[str, Container]:
-    words = container_words(own)
+    words = {_plain(word): container for word, container in container_words(own).items()}
+    sized = _SIZED.search(text)
+    if sized and sized.group() not in words:
+        found = _sized_container(text, sized)
+        if found is not None:
+            return found
     rest, word = _take_phrase(text, words)
     if word is None:
         rest, word = _take_phrase(text, unclear_containers())
@@ -209,6 +219,15 @@ def _take_container(
             instead=_EXAMPLE,
         )
     return rest, words[word]
+
+
+def _sized_container(text: str, match: re.Match[str]) -> tuple[str, Container] | None:
+    """Take a vessel that says its own size out of a text: "2 25 L tubs", "a 7 gal pot"."""
+    taken = take_measure(match["size"], Dimension.VOLUME)
+    if taken is None or taken[1] != "":
+        return None
+    vessel = own_container(f"{match['size']} {match['vessel']}", taken[0])
+    return (text[: match.start()] + " " + text[match.end() :]).strip(), vessel
 
 
 def _meant(word: str, system: UnitSystem | None, said: str) -> Container:

@@ -84,8 +84,9 @@ def parse_number(text: str, *, what: str = "Amount") -> float:
     value = _read(plain, what)
     if value is None:
         raise NotUnderstood(
-            f'{what} "{text.strip()}"',
-            why="that is not a number" if plain else "nothing was written",
+            f'{what}: "{text.strip()}" is not a number'
+            if plain
+            else f"{what}: nothing was written",
             instead="Write a number, such as 3, 2.5 or 1 1/2",
         )
     return _checked(value, text, what)
@@ -123,7 +124,7 @@ def _fraction(match: re.Match[str], what: str) -> float:
     if int(match["bottom"]) == 0:
         raise NotUnderstood(
             f'{what} "{match.group()}"',
-            why="nothing can be divided by 0",
+            why="Nothing can be divided by 0",
             instead="Write a fraction such as 1/2",
         )
     size = int(match["whole"] or 0) + int(match["top"]) / int(match["bottom"])
@@ -135,7 +136,7 @@ def _two_ways(plain: str, what: str) -> NotUnderstood:
     decimal = float(plain.replace(",", "."))
     return NotUnderstood(
         f'{what} "{plain}"',
-        why=f"it can be read as {whole} or as {decimal:g}",
+        why=f"It can be read as {whole} or as {decimal:g}",
         instead=f"Write {whole} or {decimal:g}",
     )
 
@@ -157,7 +158,7 @@ def _checked(value: float, text: str, what: str) -> float:
     if not math.isfinite(value) or abs(value) > LARGEST_NUMBER:
         raise OutOfRange(
             f'{what} "{text.strip()}"',
-            why="no heap holds that much",
+            why="No heap holds that much",
             instead="Write the number as you would say it, such as 3 or 2.5",
         )
     return value

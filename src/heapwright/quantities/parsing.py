@@ -25,6 +25,10 @@ from heapwright.quantities.units import (
 LOWEST_TEMPERATURE_C = -60.0
 HIGHEST_TEMPERATURE_C = 100.0
 
+_TOO_HOT = "Wet compost cannot be hotter than boiling water; what reads more is burning"
+_READ_AGAIN = "Read the thermometer again."
+_IF_IT_SMOKES = "If it smokes, stay away, leave it closed and call the fire service"
+
 _NUMBER = r"[+\-−–]?[\d½⅓⅔¼¾⅛⅜⅝⅞⅕⅖⅗⅘⅙⅚.,/⁄]+(?:[eE][+-]?\d+)?(?:\s+\d+\s*/\s*\d+|\s*[½⅓⅔¼¾⅛⅜⅝⅞])?"
 _LEADING_NUMBER = re.compile(rf"\s*(?P<number>{_NUMBER})\s*(?P<rest>.*)", re.DOTALL)
 _DEGREE = re.compile(r"[°º˚]|\bdegrees?\b|\bdeg\b\.?")
@@ -93,7 +97,7 @@ def _temperature_unit(rest: str, text: str, what: str) -> TemperatureUnit | None
     if word in _KELVIN_WORDS:
         raise NotUnderstood(
             f'{what} "{text.strip()}"',
-            why="kelvin is not a garden thermometer's unit",
+            why="Kelvin is not a garden thermometer's unit",
             instead="Write °C or °F, such as 58 °C or 137 °F",
         )
     raise _not_a_temperature(text, what)
@@ -107,31 +111,15 @@ def _not_a_temperature(text: str, what: str) -> NotUnderstood:
 
 
 def _impossible_temperature(value: float, unit: TemperatureUnit, what: str) -> OutOfRange:
-    what_was_read = f"{what} {value:g} °{unit}"
-    if unit is TemperatureUnit.C and value > HIGHEST_TEMPERATURE_C:
-        as_other = fahrenheit_to_celsius(value)
-        hint = (
-            f"Did you mean {value:g} °F ({as_other:.0f} °C)?"
-            if as_other <= HIGHEST_TEMPERATURE_C
-            else "Read the thermometer again"
-        )
+    was_read = f"{what} {value:g} °{unit}"
+    if value < 0:
         return OutOfRange(
-            what_was_read,
-            why="wet compost cannot be hotter than boiling water; what reads more is burning",
-            instead=f"{hint} If it smokes, stay away, leave it closed and call the fire service",
+            was_read, why="No garden gets so cold", instead="Read the thermometer again"
         )
-    if value > 0:
-        return OutOfRange(
-            what_was_read,
-            why="wet compost cannot be hotter than boiling water; what reads more is burning",
-            instead=(
-                "Read the thermometer again. If it smokes, stay away, leave it closed and call "
-                "the fire service"
-            ),
-        )
-    return OutOfRange(
-        what_was_read, why="no garden gets so cold", instead="Read the thermometer again"
-    )
+    meant_c = fahrenheit_to_celsius(value)
+    other = unit is TemperatureUnit.C and meant_c <= HIGHEST_TEMPERATURE_C
+    hint = f"Did you mean {value:g} °F ({meant_c:.0f} °C)?" if other else _READ_AGAIN
+    return OutOfRange(was_read, why=_TOO_HOT, instead=f"{hint} {_IF_IT_SMOKES}")
 
 
 def parse_share(
@@ -169,7 +157,7 @@ def parse_share(
     value = parse_number(parts[0], what=what)
     if rest == "" and value == 1.0:
         raise NotUnderstood(
-            f"{what} 1", why="it can be read as 1 % or as 100 %", instead="Write 1 % or 100 %"
+            f"{what} 1", why="It can be read as 1 % or as 100 %", instead="Write 1 % or 100 %"
         )
     percent = value if rest or value > 1.0 else value * 100.0
     if not 0.0 <= percent <= 100.0:
@@ -223,7 +211,7 @@ def _parse_measure(
     if total < 0:
         raise OutOfRange(
             f"{what} {text.strip()}",
-            why="it cannot be less than nothing",
+            why="It cannot be less than nothing",
             instead=f"Write it such as {example}",
         )
     return total
@@ -256,5 +244,5 @@ def _take_unit(rest: str, dimension: Dimension) -> tuple[Unit | None, str]:
 def _unit_not_known(
     text: str, rest: str, dimension: Dimension, what: str, example: str
 ) -> NotUnderstood:
-    why = f'"{rest}" is not a unit of {dimension}' if rest else "its unit is missing"
+    why = f'"{rest}" is not a unit of {dimension}' if rest else "Its unit is missing"
     return NotUnderstood(f'{what} "{text.strip()}"', why=why, instead=f"Write it such as {example}")
