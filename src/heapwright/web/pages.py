@@ -4,12 +4,14 @@ In every template there are, besides what the route passes:
   `reader`   sentences.Reader of the garden (its units)
   `zone`     the garden's time zone, `now` the present moment there
   `garden`   the garden's settings (journal.GardenSettings): name, is_demo, units, ...
+  `degree`   "°F" or "°C", to stand beside a bare number
   `asset("heapwright.css")`   the address of a file in static/
   `_("Log a reading")`        every visible word of a template goes through it (gettext);
                               a per cent sign inside is written %%
 
-Filters: a `Sentence` or plain words `|say`; SI numbers `|temperature |degrees |water |mass |volume
-|length |share |days |hours`; moments `|when |day |long_day |clock |ago |iso`. Macros that use a
+Filters: a `Sentence` or plain words `|say`; SI numbers `|temperature |water |mass |volume
+|length |share |days |hours |rain` (rain in mm), `|degrees` for the bare number, `|heat` for the
+class of its colour ("heat-8"); moments `|when |day |long_day |clock |ago |iso`. Macros that use a
 filter must be imported "with context".
 """
 
@@ -29,9 +31,10 @@ from starlette.responses import HTMLResponse
 
 from heapwright.errors import HeapwrightError
 from heapwright.journal.entries import GardenSettings
-from heapwright.quantities import UnitSystem, temperature_in
+from heapwright.quantities import UnitSystem
 from heapwright.sentences import Measure, Reader
 from heapwright.web import here, static_files, words
+from heapwright.web.heat import heat_class
 
 TEMPLATES = Path(__file__).parent / "templates"
 
@@ -93,7 +96,8 @@ def _surroundings(request: Request) -> dict[str, Any]:
             "zone": UTC,
             "now": datetime.now(UTC),
         }
-    return {**found, "path": request.url.path}
+    degree = f"°{found['reader'].units.temperature_unit}"
+    return {**found, "degree": degree, "path": request.url.path}
 
 
 def _filters() -> Mapping[str, Callable[..., str]]:
@@ -111,6 +115,8 @@ def _filters() -> Mapping[str, Callable[..., str]]:
         **{name: _amount_filter(measure) for name, measure in measures.items()},
         "say": _say,
         "degrees": _degrees,
+        "rain": _rain,
+        "heat": heat_class,
         "when": _when,
         "day": _day,
         "long_day": _long_day,
@@ -136,8 +142,12 @@ def _say(context: Context, sentence: Any) -> str:
 @pass_context
 def _degrees(context: Context, celsius: float) -> str:
     """Only the number, for the big numerals; the unit stands beside it."""
-    unit = context["reader"].units.temperature_unit
-    return f"{temperature_in(celsius, unit):.0f}".replace("-", "−")
+    return words.degrees(celsius, context["reader"])
+
+
+@pass_context
+def _rain(context: Context, millimetres: float) -> str:
+    return words.rain(millimetres, context["reader"])
 
 
 @pass_context

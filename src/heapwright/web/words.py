@@ -9,6 +9,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta, tzinfo
 
 from heapwright import sentences
+from heapwright.quantities import UnitSystem, from_si, temperature_in
 from heapwright.sentences import Measure, Reader, Sentence, Value
 
 _TWO_HOURS = timedelta(hours=2)
@@ -25,6 +26,20 @@ def say(sentence: Sentence | str, reader: Reader) -> str:
 def amount(number: float, measure: Measure, reader: Reader) -> str:
     """Return an SI number in the reader's units, rounded as a person would say it."""
     return sentences.render_value(Value(float(number), measure), reader)
+
+
+def degrees(celsius: float, reader: Reader) -> str:
+    """Return a temperature as a bare number in the reader's degrees; the unit stands beside it."""
+    return f"{temperature_in(float(celsius), reader.units.temperature_unit):.0f}".replace("-", "−")
+
+
+def rain(millimetres: float, reader: Reader) -> str:
+    """Return an amount of rain, "no rain", "0.3 in of rain" or "8 mm of rain"."""
+    if reader.units is UnitSystem.US:
+        inches = from_si(millimetres / 1000.0, "in")
+        shown, text = round(inches, 2), f"{inches:.1f} in of rain"
+        return "no rain" if shown < 0.05 else text
+    return "no rain" if millimetres < 1.0 else f"{millimetres:.0f} mm of rain"
 
 
 def day(moment: datetime, zone: tzinfo, now: datetime | None = None) -> str:

@@ -1,0 +1,79 @@
+"""One bin's page: its job, the forecast chart, the heap cut open, and the story of the batch.
+
+Knows which pictures go on the page. Knows nothing of how they come about.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Path, Request
+from starlette.responses import Response
+
+from heapwright.sentences import Reader
+from heapwright.web import chart, drawing, gauge, heat, here, pages
+from heapwright.web.here import GardenHere
+from heapwright.workshop.answers import BinAnswer
+from heapwright.workshop.bins import bin_answer
+from heapwright.workshop.garden import Garden
+from heapwright.workshop.history import settings_table
+
+router = APIRouter(include_in_schema=False)
+
+
+@router.get("/bins/{key}")
+def show_bin(
+    request: Request, garden: GardenHere, key: Annotated[str, Path(max_length=80)]
+) -> Response:
+    """Show one bin."""
+    answer = bin_answer(garden, key)
+    reader = garden.reader()
+    return pages.render(
+        request,
+        "bin.html",
+        answer=answer,
+        shown=answer.today,
+        letters=chart.LETTERS,
+        scale=heat.scale_marks(reader.units),
+        heat_line_c=heat_line_c(answer),
+        section=_section(answer, reader),
+        damp=_damp(answer),
+        **_chart(garden, answer, reader),
+    )
+
+
+def heat_line_c(answer: BinAnswer) -> float:
+    """Return the temperature the heat share counts from; the line on both pictures. [°C]"""
+    if answer.heat_share is not None:
+        return answer.heat_share.temperature_c
+    return settings_table()["hot_share_c"]
+
+
+def _chart(garden: Garden, answer: BinAnswer, reader: Reader) -> dict[str, Any]:
+    forecast = answer.today.forecast
+    if forecast is None:
+        return {"chart": None, "rows": []}
+    zone = here.zone_of(garden)
+    return {
+        "chart": chart.chart_data(answer, forecast, heat_line_c(answer), reader, zone),
+        "rows": chart.day_rows(answer, forecast, zone),
+    }
+
+
+def _section(answer: BinAnswer, reader: Reader) -> drawing.Section | None:
+    if answer.cross_section is None or answer.today.forecast is None:
+        return None
+    depth_m = answer.today.forecast.depth_m
+    return drawing.draw_section(
+        answer.cross_section, answer.today.bin, depth_m, heat_line_c(answer), reader
+    )
+
+
+def _damp(answer: BinAnswer) -> dict[str, Any] | None:
+    if answer.moisture is None:
+        return None
+    return {
+        "word": gauge.damp_word(answer.moisture),
+        "range": answer.moisture,
+        "marks": gauge.damp_marks(),
+    }
