@@ -1,12 +1,13 @@
 """The shipped years of weather: whole, believable, in SI, with their origin beside them."""
 
+from datetime import UTC, datetime, timedelta
 from importlib import resources
 
 import numpy as np
 import pytest
 
 from heapwright.errors import NotFound
-from heapwright.weather_sources import climate, climate_place, climates
+from heapwright.weather_sources import climate, climate_place, climate_source, climates
 
 KEYS = [each.key for each in climates()]
 
@@ -79,3 +80,11 @@ def test_a_climate_may_be_changed_without_harm_to_the_next_reader() -> None:
 def test_an_unknown_climate_names_the_known_ones() -> None:
     with pytest.raises(NotFound, match="tucson"):
         climate("atlantis")
+
+
+def test_a_climate_answers_for_any_dates() -> None:
+    start = datetime(2031, 7, 1, tzinfo=UTC)
+    week = climate_source("tucson").series(start, start + timedelta(days=7))
+    assert week.start == start
+    assert week.hours == 168
+    assert week.temperature_c.mean() > 25

@@ -58,5 +58,5 @@ def test_a_short_series_cannot_stand_for_a_year() -> None:
 
 
 def test_dates_the_wrong_way_round_are_refused() -> None:
-    with pytest.raises(WeatherProblem, match="end must come after"):
+    with pytest.raises(WeatherProblem, match="The end must come after"):
         on_dates(TYPICAL, datetime(2030, 5, 2, tzinfo=UTC), datetime(2030, 5, 1, tzinfo=UTC))

@@ -7,6 +7,7 @@ file format. Nothing is mended silently: each repair is one sentence in the note
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from datetime import UTC
 
 import numpy as np
@@ -16,23 +17,33 @@ from heapwright.errors import WeatherProblem
 from heapwright.tables import Estimate, parameter_table
 from heapwright.weather import raw
 from heapwright.weather.fill import fill_gaps, fill_whole_quantities
-from heapwright.weather.raw import RawHours
+from heapwright.weather.raw import HOURS_A_YEAR, RawHours
 from heapwright.weather.series import WeatherSeries
+from heapwright.weather.units import OURS, as_stated
 
 FloatArray = NDArray[np.float64]
 Hours = NDArray[np.datetime64]
 
 _PACKAGE = "heapwright.weather"
 _WORDS = {
-    raw.TEMPERATURE: ("air temperature", "°C"),
-    raw.COLDEST: ("day's lowest temperature", "°C"),
-    raw.WARMEST: ("day's highest temperature", "°C"),
-    raw.DEW_POINT: ("dew point", "°C"),
-    raw.HUMIDITY: ("humidity (as a fraction)", ""),
-    raw.WIND: ("wind", "m/s"),
-    raw.RAIN: ("rain", "mm"),
-    raw.SUN: ("sun", "W/m²"),
+    raw.TEMPERATURE: "air temperature",
+    raw.COLDEST: "the day's lowest temperature",
+    raw.WARMEST: "the day's highest temperature",
+    raw.DEW_POINT: "dew point",
+    raw.HUMIDITY: "humidity",
+    raw.WIND: "wind",
+    raw.RAIN: "rain",
+    raw.SUN: "sun",
 }
+
+
+@dataclass(frozen=True, slots=True)
+class Stated:
+    """Columns with their times and the units their file had."""
+
+    stamps: Hours
+    values: Mapping[str, FloatArray]
+    units: Mapping[str, str]
 
 
 def limits() -> Mapping[str, Estimate]:
@@ -45,30 +56,33 @@ def gap_rules() -> Mapping[str, Estimate]:
     return parameter_table(_PACKAGE, "gaps.csv")
 
 
-def _refusal(quantity: str, values: FloatArray, wrong: NDArray[np.bool_], first: str) -> str:
-    words, unit = _WORDS[quantity]
-    worst = values[wrong][np.argmax(np.abs(values[wrong]))]
+def _refusal(reading: Stated, quantity: str, wrong: NDArray[np.bool_]) -> str:
+    values = reading.values[quantity]
+    worst = np.flatnonzero(wrong)[np.argmax(np.abs(values[wrong]))]
+    when = f"{reading.stamps[worst]}".replace("T", " ")[:16]
+    unit = reading.units.get(quantity, OURS[quantity])
     count = int(wrong.sum())
     rows = "1 value" if count == 1 else f"{count} values"
+    worst_of = "" if count == 1 else "the worst "
     return (
-        f"{rows} of {words} refused as impossible (such as {worst:,.4g} {unit}".rstrip()
-        + f" at {first}); treated as missing."
+        f"{rows} of {_WORDS[quantity]} refused as impossible: {worst_of}"
+        f"{as_stated(quantity, unit, float(values[worst]))} at {when} UTC; treated as missing."
     )
 
 
 def _refuse_impossible(
-    begins: Hours, quantity: str, values: FloatArray, limit_id: str
+    reading: Stated, quantity: str, limit_id: str
 ) -> tuple[FloatArray, tuple[str, ...]]:
+    values = reading.values[quantity]
     bound = limits()[limit_id]
     wrong = np.isfinite(values) & ((values < bound.low) | (values > bound.high))
     if not wrong.any():
         return values, ()
-    worst = np.flatnonzero(wrong)[np.argmax(np.abs(values[wrong]))]
-    note = _refusal(quantity, values, wrong, f"{begins[worst]}".replace("T", " ")[:16])
+    note = _refusal(reading, quantity, wrong)
     if wrong.sum() > gap_rules()["share_refused"].typical * np.isfinite(values).sum():
         raise WeatherProblem(
             note,
-            why="so many impossible values mean a wrong unit or a wrong column",
+            why="So many impossible values mean a wrong unit or a wrong column",
             instead="Check the units stated for the file",
             kept="Nothing was read.",
         )
@@ -76,14 +90,21 @@ def _refuse_impossible(
 
 
 def believable(
-    begins: Hours, values: Mapping[str, FloatArray], *, daily: bool = False
+    reading: Stated, *, daily: bool = False
 ) -> tuple[dict[str, FloatArray], tuple[str, ...]]:
-    """Return the columns with impossible values made missing, and a sentence for each kind."""
+    """Return the columns with impossible values made missing, and a sentence for each kind.
+
+    Raises
+    ------
+    WeatherProblem
+        If so much of a column is impossible that its unit must be wrong.
+
+    """
     kept: dict[str, FloatArray] = {}
     notes: tuple[str, ...] = ()
-    for quantity, column in values.items():
+    for quantity in reading.values:
         limit_id = "rain_day_mm" if daily and quantity == raw.RAIN else quantity
-        kept[quantity], said = _refuse_impossible(begins, quantity, column, limit_id)
+        kept[quantity], said = _refuse_impossible(reading, quantity, limit_id)
         notes += said
     if raw.HUMIDITY in kept:
         kept[raw.HUMIDITY] = np.minimum(kept[raw.HUMIDITY], 1.0)
@@ -107,7 +128,7 @@ def _without_repeats(reading: RawHours) -> tuple[RawHours, tuple[str, ...]]:
     if repeated:
         notes += (f"{repeated} rows repeat the time of another; the first of each was kept.",)
     values = {name: column[first] for name, column in reading.values.items()}
-    return RawHours(stamps, values, reading.source, reading.place, reading.notes), notes
+    return replace(reading, begins=stamps, values=values), notes
 
 
 def _on_hourly_grid(reading: RawHours) -> tuple[Hours, dict[str, FloatArray]]:
@@ -129,8 +150,25 @@ def _required(reading: RawHours) -> None:
     if raw.TEMPERATURE not in reading.values:
         raise WeatherProblem(
             f"{reading.source} has no air temperature",
-            why="a heap cannot be followed without it",
+            why="A heap cannot be followed without it",
             instead="Name the column and its unit, such as temp_f in °F",
+            kept="Nothing was read.",
+        )
+
+
+def _rain_of_a_year(columns: Mapping[str, FloatArray], source: str) -> None:
+    """Refuse rain that adds up to more than falls anywhere: overlapping or mis-scaled amounts."""
+    rain = columns.get(raw.RAIN)
+    if rain is None or rain.size < HOURS_A_YEAR // 2:
+        return
+    a_year = float(np.nansum(rain)) * HOURS_A_YEAR / rain.size
+    most = limits()["rain_year_mm"].high
+    if a_year > most:
+        raise WeatherProblem(
+            f"{source}: rain adds up to {a_year:,.0f} mm a year",
+            why=f"Nowhere on Earth gets more than {most:,.0f} mm; the amounts overlap or their "
+            "unit is wrong",
+            instead="Leave the rain column out, or state its unit",
             kept="Nothing was read.",
         )
 
@@ -156,9 +194,9 @@ def series_from_hours(reading: RawHours) -> WeatherSeries:
     """
     _required(reading)
     ordered, said_order = _without_repeats(reading)
-    kept, said_limits = believable(ordered.begins, ordered.values)
-    ordered = RawHours(ordered.begins, kept, reading.source, reading.place)
-    hours, columns = _on_hourly_grid(ordered)
+    kept, said_limits = believable(Stated(ordered.begins, ordered.values, ordered.units))
+    hours, columns = _on_hourly_grid(replace(ordered, values=kept))
+    _rain_of_a_year(columns, reading.source)
     rules = gap_rules()
     columns, said_gaps = fill_gaps(columns, rules, reading.source)
     columns, said_whole = fill_whole_quantities(hours, columns, reading.place, rules)

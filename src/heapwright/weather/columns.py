@@ -72,7 +72,7 @@ def split_table(text: str) -> tuple[list[str], list[list[str]], str]:
     if len(lines) < 2:
         raise UnreadableFile(
             "The file holds no table",
-            why="a header line and at least one row are needed",
+            why="A header line and at least one row are needed",
             kept="Nothing was read.",
         )
     separator = max(_SEPARATORS, key=lines[0].count)
@@ -112,19 +112,36 @@ def _numbers(
     return np.array([_number(t, name, i + 1, comma, missing) for i, t in enumerate(texts)])
 
 
+def column_numbers(
+    header: Sequence[str],
+    rows: Sequence[Sequence[str]],
+    name: str,
+    separator: str,
+    missing: frozenset[str] = frozenset(),
+) -> FloatArray:
+    """Return one column as numbers, NaN where nothing stands.
+
+    Raises
+    ------
+    WeatherProblem
+        If the column or a number is not one.
+
+    """
+    return _numbers(_column(header, rows, name), name, separator, missing)
+
+
 def _values(
     header: Sequence[str], rows: Sequence[Sequence[str]], separator: str, plan: ColumnPlan
 ) -> dict[str, FloatArray]:
     found = {}
     for quantity, (name, unit) in plan.quantities.items():
-        texts = _column(header, rows, name)
-        found[quantity] = to_si(quantity, unit, _numbers(texts, name, separator, plan.missing))
+        numbers = column_numbers(header, rows, name, separator, plan.missing)
+        found[quantity] = to_si(quantity, unit, numbers)
     return found
 
 
-def _time_texts(
-    header: Sequence[str], rows: Sequence[Sequence[str]], plan: ColumnPlan
-) -> list[str]:
+def time_texts(header: Sequence[str], rows: Sequence[Sequence[str]], plan: ColumnPlan) -> list[str]:
+    """Return each row's time as written, date and clock joined."""
     parts = [_column(header, rows, name) for name in plan.time]
     return [" ".join(pieces) for pieces in zip(*parts, strict=True)]
 
@@ -150,16 +167,23 @@ def read_hours(text: str, plan: ColumnPlan, *, source: str, place: Place | None 
 
     """
     header, rows, separator = split_table(text)
-    times = _time_texts(header, rows, plan)
+    times = time_texts(header, rows, plan)
     begins = read_stamps(times, zone=plan.zone, ending=plan.ending, typical=plan.typical)
     values = _values(header, rows, separator, plan)
     notes: tuple[str, ...] = ()
     if plan.rain_period:
-        hours = _column(header, rows, plan.rain_period)
-        periods = _numbers(hours, plan.rain_period, separator, plan.missing)
+        periods = column_numbers(header, rows, plan.rain_period, separator, plan.missing)
         values[raw.RAIN] = unfold_rain(values[raw.RAIN], periods)
         notes += ("Rain given over several hours was spread over them, each drop counted once.",)
-    return RawHours(begins=begins, values=values, source=source, place=place, notes=notes)
+    return RawHours(
+        begins=begins,
+        values=values,
+        source=source,
+        place=place,
+        notes=notes,
+        units=_units(plan),
+        typical=plan.typical,
+    )
 
 
 def read_days(text: str, plan: ColumnPlan, *, source: str, place: Place | None = None) -> RawDays:
@@ -169,8 +193,19 @@ def read_days(text: str, plan: ColumnPlan, *, source: str, place: Place | None =
     the day's mean. See `read_hours` for parameters and errors.
     """
     header, rows, separator = split_table(text)
-    stamps = read_stamps(_time_texts(header, rows, plan), zone="UTC", typical=plan.typical)
+    stamps = read_stamps(time_texts(header, rows, plan), zone="UTC", typical=plan.typical)
     values = _values(header, rows, separator, plan)
     if raw.SUN in values and is_energy(plan.quantities[raw.SUN][1]):
         values[raw.SUN] = values[raw.SUN] / HOURS_A_DAY
-    return RawDays(days=stamps.astype("datetime64[D]"), values=values, source=source, place=place)
+    return RawDays(
+        days=stamps.astype("datetime64[D]"),
+        values=values,
+        source=source,
+        place=place,
+        units=_units(plan),
+        typical=plan.typical,
+    )
+
+
+def _units(plan: ColumnPlan) -> dict[str, str]:
+    return {quantity: unit for quantity, (_, unit) in plan.quantities.items()}

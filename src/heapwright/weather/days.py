@@ -21,9 +21,10 @@ from numpy.typing import NDArray
 
 from heapwright.errors import WeatherProblem
 from heapwright.weather import raw
-from heapwright.weather.checks import believable
+from heapwright.weather.checks import Stated, believable
+from heapwright.weather.fill import place_needed
 from heapwright.weather.raw import HOURS_A_DAY, Place, RawDays, RawHours
-from heapwright.weather.sun import sun_position
+from heapwright.weather.sun import above_the_air_w_m2, sun_position
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
@@ -114,7 +115,7 @@ def _bridged(values: FloatArray, most_days: int, name: str) -> tuple[FloatArray,
     if gap > most_days:
         raise WeatherProblem(
             f"{name.capitalize()} is missing for {gap} days on end",
-            why=f"more than {most_days} days cannot be filled honestly",
+            why=f"More than {most_days} days cannot be filled honestly",
             instead="Give a file without that gap, or choose a climate and let it stand in",
             kept="Nothing was read.",
         )
@@ -134,8 +135,8 @@ def _needed(reading: RawDays) -> None:
 def hours_from_days(reading: RawDays, *, most_days: int = 10) -> RawHours:
     """Return hours made of days: same lowest, highest, rain total, and mean wind and sun.
 
-    Rain is spread evenly over its day (common practice: daily records do not say when). Sun is
-    left out unless the file has it; `checks` works it out from the temperature range.
+    Rain is spread evenly over its day (common practice: daily records do not say when). Humidity,
+    dew point and wind stay the same all day. Without sun, `checks` works it out later.
 
     Parameters
     ----------
@@ -157,7 +158,7 @@ def hours_from_days(reading: RawDays, *, most_days: int = 10) -> RawHours:
     """
     _needed(reading)
     days, columns, said = _on_daily_grid(reading)
-    columns, refused = believable(days, columns, daily=True)
+    columns, refused = believable(Stated(days, columns, reading.units), daily=True)
     _swapped(columns, days)
     coldest, gaps = _bridged(columns[raw.COLDEST], most_days, "the lowest temperature")
     warmest, more = _bridged(columns[raw.WARMEST], most_days, "the highest temperature")
@@ -174,6 +175,7 @@ def hours_from_days(reading: RawDays, *, most_days: int = 10) -> RawHours:
         source=reading.source,
         place=reading.place,
         notes=(*reading.notes, *notes),
+        typical=reading.typical,
     )
 
 
@@ -189,7 +191,29 @@ def _spread(
     }
     if raw.RAIN in columns:
         values[raw.RAIN] = np.repeat(columns[raw.RAIN] / HOURS_A_DAY, HOURS_A_DAY)
-    for quantity in (raw.WIND, raw.DEW_POINT):
+    for quantity in (raw.WIND, raw.DEW_POINT, raw.HUMIDITY):
         if quantity in columns:
             values[quantity] = np.repeat(columns[quantity], HOURS_A_DAY)
+    if raw.SUN in columns:
+        values[raw.SUN] = sun_hours(columns[raw.SUN], days, place)
     return values
+
+
+def sun_hours(mean_w_m2: FloatArray, days: Hours, place: Place | None) -> FloatArray:
+    """Return hourly sun from days' means, spread as the sun above the air is; the mean is kept.
+
+    Raises
+    ------
+    WeatherProblem
+        If the place is not known.
+
+    """
+    if place is None:
+        raise place_needed("The days' sun cannot be spread over their hours")
+    first = days[0].astype("datetime64[h]") - place.solar_offset_h
+    hours = first + np.arange(days.size * HOURS_A_DAY)
+    above = above_the_air_w_m2(hours, place.latitude_deg, place.longitude_deg)
+    by_day = above.reshape(days.size, HOURS_A_DAY)
+    daily = by_day.mean(axis=1)
+    share = np.where(daily > 0.0, mean_w_m2 / np.where(daily > 0.0, daily, 1.0), 0.0)
+    return np.asarray((by_day * share[:, None]).ravel())

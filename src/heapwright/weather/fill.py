@@ -15,7 +15,7 @@ from heapwright.errors import WeatherProblem
 from heapwright.tables import Estimate
 from heapwright.weather import raw
 from heapwright.weather.moist_air import relative_humidity_from_dew_point
-from heapwright.weather.raw import HOURS_A_DAY, Place
+from heapwright.weather.raw import HOURS_A_DAY, HOURS_A_YEAR, Place
 from heapwright.weather.sun import above_the_air_w_m2, share_from_daily_range
 
 FloatArray = NDArray[np.float64]
@@ -68,7 +68,7 @@ def _same_hour_around(values: FloatArray, first: int, end: int, days: int) -> Fl
 def _too_long(quantity: str, hours: int, most: float, source: str) -> WeatherProblem:
     return WeatherProblem(
         f"{source}: {_NAMES[quantity]} is missing for {hours} hours on end",
-        why=f"more than {most:.0f} hours cannot be filled honestly",
+        why=f"More than {most:.0f} hours cannot be filled honestly",
         instead="Give a file without that gap, or choose a climate and let it stand in",
         kept="Nothing was read.",
     )
@@ -96,20 +96,29 @@ def _fill_column(
     return filled, _said(quantity, bridged, borrowed)
 
 
+def _hours(count: int) -> str:
+    return "1 missing hour" if count == 1 else f"{count} missing hours"
+
+
 def _said(quantity: str, bridged: int, borrowed: int) -> tuple[str, ...]:
     name = _NAMES[quantity].capitalize()
     notes = []
     if bridged:
-        notes.append(f"{name}: {bridged} missing hours bridged by a straight line.")
+        notes.append(f"{name}: {_hours(bridged)} bridged by a straight line.")
     if borrowed:
-        notes.append(f"{name}: {borrowed} missing hours filled from the same hours of days around.")
+        notes.append(f"{name}: {_hours(borrowed)} filled from the same hours of days around.")
     return tuple(notes)
 
 
 def _fill_rain(values: FloatArray) -> tuple[FloatArray, tuple[str, ...]]:
     missing = int((~np.isfinite(values)).sum())
-    said = (f"Rain: {missing} hours without a report are taken as dry.",) if missing else ()
-    return np.where(np.isfinite(values), values, 0.0), said
+    filled = np.where(np.isfinite(values), values, 0.0)
+    notes = []
+    if missing:
+        notes.append(f"Rain: {missing} hours without a report are taken as dry.")
+    if filled.size >= HOURS_A_YEAR // 2 and not filled.any():
+        notes.append("Rain is zero all the time in it: many such files leave rain out.")
+    return filled, tuple(notes)
 
 
 def fill_gaps(
@@ -162,17 +171,22 @@ def _humidity(
     return relative_humidity_from_dew_point(air, dew), (_HUMIDITY_GUESSED,)
 
 
+def place_needed(what: str) -> WeatherProblem:
+    """Return the error that asks where weather was seen."""
+    return WeatherProblem(
+        what,
+        why="Where the weather was seen is not known",
+        instead="Say where, such as latitude 32.2 and longitude -110.9",
+        kept="Nothing was read.",
+    )
+
+
 def _sun(
     hours: Hours, air: FloatArray, day: NDArray[np.int64], place: Place | None
 ) -> tuple[FloatArray, tuple[str, ...]]:
     """Estimate sun from the day's temperature range; needs to know where the place is."""
     if place is None:
-        raise WeatherProblem(
-            "The file has no sun in it, and where it was seen is not known",
-            why="without latitude and longitude the sun cannot be worked out",
-            instead="Say where it is, such as latitude 32.2 and longitude -110.9",
-            kept="Nothing was read.",
-        )
+        raise place_needed("The file has no sun in it, and it cannot be worked out")
     warmest, coldest = _daily(air, day, lowest=False), _daily(air, day, lowest=True)
     share = share_from_daily_range(warmest - coldest)[day]
     above = above_the_air_w_m2(hours, place.latitude_deg, place.longitude_deg)

@@ -85,7 +85,7 @@ def on_dates(
     if series.hours < least_days * _HOURS_A_DAY:
         raise WeatherProblem(
             f"{series.source} covers {series.hours / _HOURS_A_DAY:.0f} days",
-            why=f"at least {least_days} are needed to stand for a whole year",
+            why=f"At least {least_days} are needed to stand for a whole year",
             instead="Choose one of the climates, or give a file with a year in it",
         )
     first = start.astimezone(UTC).replace(minute=0, second=0, microsecond=0)
@@ -93,7 +93,7 @@ def on_dates(
     if hours < 1:
         raise WeatherProblem(
             f"Weather from {start:%Y-%m-%d %H:%M} to {end:%Y-%m-%d %H:%M} is wanted",
-            why="the end must come after the beginning",
+            why="The end must come after the beginning",
         )
     day, hour = _calendar_place(_hour_stamps(first, hours))
     table = _first_hour_of_each_place(series)

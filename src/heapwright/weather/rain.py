@@ -16,7 +16,7 @@ def unfold_rain(amount_mm: FloatArray, period_h: FloatArray) -> FloatArray:
 
     A six-hour report repeats what the three-hour reports inside it said. Short periods are taken
     first; a longer one adds only what the shorter ones left over, spread evenly over the hours not
-    yet known. Hours nobody reported on are dry. A period that is missing is one hour.
+    yet known. A period that is missing is one hour.
 
     Parameters
     ----------
@@ -28,7 +28,7 @@ def unfold_rain(amount_mm: FloatArray, period_h: FloatArray) -> FloatArray:
     Returns
     -------
     array
-        Rain in each hour [mm].
+        Rain in each hour [mm]; NaN in hours nobody reported on.
 
     """
     rain = np.zeros_like(amount_mm)
@@ -42,4 +42,32 @@ def unfold_rain(amount_mm: FloatArray, period_h: FloatArray) -> FloatArray:
         if free.size:
             rain[free] = rest / free.size
         known[window] = True
-    return rain
+    return np.where(known, rain, np.nan)
+
+
+def looks_like_tenths_of_mm(
+    amount: FloatArray, *, hundredth_inch_mm: float = 0.254, least: int = 30, share: float = 0.95
+) -> bool:
+    """Return whether amounts headed "mm" are really hundredths of an inch in tenths of a mm.
+
+    Some typical-year files head such a column "mm": 3, 5, 8, 10, 13 and so on, ten times what
+    falls. Only two in five whole numbers lie on that ladder, so thirty amounts on it are no chance.
+
+    Parameters
+    ----------
+    amount : array
+        Amounts as written, NaN where none.
+    hundredth_inch_mm : float
+        0.254 by definition.
+    least : int
+        With fewer amounts nothing is concluded.
+    share : float
+        Share of the amounts that must lie on the ladder.
+
+    """
+    wet = amount[np.isfinite(amount) & (amount > 0)]
+    if wet.size < least or (wet % 1.0 != 0).any():
+        return False
+    tenths_a_rung = hundredth_inch_mm * 10.0
+    rungs = np.round(wet / tenths_a_rung)
+    return bool((np.abs(rungs * tenths_a_rung - wet) <= 0.5).mean() >= share)

@@ -16,6 +16,7 @@ FloatArray = NDArray[np.float64]
 Hours = NDArray[np.datetime64]
 
 HOURS_A_DAY = 24
+HOURS_A_YEAR = 8760
 
 #: The quantities a file may bring, in SI; humidity is a fraction, rain a depth in the hour.
 TEMPERATURE = "temperature_c"
@@ -74,6 +75,10 @@ class RawHours:
         Where, if the file or the person said.
     notes : tuple of str
         What the reader had to assume.
+    units : mapping of str to str
+        The unit each quantity had in the file, so that a refusal can name the value as written.
+    typical : bool
+        A usual year: the year in the stamps means nothing.
 
     """
 
@@ -82,6 +87,8 @@ class RawHours:
     source: str
     place: Place | None = None
     notes: tuple[str, ...] = field(default=())
+    units: Mapping[str, str] = field(default_factory=dict)
+    typical: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,3 +100,5 @@ class RawDays:
     source: str
     place: Place | None = None
     notes: tuple[str, ...] = field(default=())
+    units: Mapping[str, str] = field(default_factory=dict)
+    typical: bool = False

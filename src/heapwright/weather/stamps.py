@@ -68,6 +68,33 @@ def _day_stands_first(texts: Sequence[str]) -> bool:
     return separators == {"."} and not any(int(m[2]) > 12 for m in firsts)
 
 
+def without_year(texts: Sequence[str]) -> bool:
+    """Return whether stamps name month and day but no year, as hourly normals do."""
+    found = [_DATE.match(text.strip()) for text in texts]
+    return bool(found) and all(m is not None and m[3] is None for m in found)
+
+
+def months_of_several_years(texts: Sequence[str]) -> bool:
+    """Return whether months run from January to December though the years differ.
+
+    So it is with a typical year, whose months come from several; a record of real years starts
+    January anew with each.
+    """
+    day_first = _day_stands_first(texts)
+    seen: list[tuple[int, int]] = []
+    for text in texts:
+        match = _DATE.match(text.strip())
+        if match is None or match[3] is None:
+            return False
+        if len(match[1]) == 4:
+            month, year = int(match[2]), int(match[1])
+        else:
+            month, year = int(match[2 if day_first else 1]), int(match[3])
+        if not seen or seen[-1] != (month, year):
+            seen.append((month, year))
+    return [month for month, _ in seen] == list(range(1, 13)) and len({y for _, y in seen}) > 1
+
+
 def _date(match: re.Match[str], day_first: bool, typical: bool) -> date:
     if match[3] is None:
         return date(TYPICAL_YEAR, int(match[1]), int(match[2]))
@@ -132,7 +159,7 @@ def _zone_offset_s(local: int, zone: tzinfo, second_time: bool) -> int:
 def _left_out_hour(stamp: datetime, zone: tzinfo) -> WeatherProblem:
     return WeatherProblem(
         f"{stamp:%Y-%m-%d %H:%M} does not exist in the zone {zone}",
-        why="the clocks were put forward over it",
+        why="The clocks were put forward over it",
         instead='If the file keeps winter time all year, give a zone such as "UTC-05:00"',
         kept="Nothing was read.",
     )

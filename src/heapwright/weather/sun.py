@@ -28,7 +28,7 @@ Hours = NDArray[np.datetime64]
 
 #: Mean irradiance above the air at the Earth's mean distance [W m⁻²] [4].
 SOLAR_CONSTANT_W_M2 = 1361.0
-#: Instants looked at in each hour when an hourly mean is taken (our choice: 0.1 W m⁻² is reached).
+#: Instants looked at in each hour for its mean (our choice: within 1.1 W m⁻² of thirty instants).
 INSTANTS_PER_HOUR = 6
 
 

@@ -17,6 +17,18 @@ from heapwright.weather import raw
 
 FloatArray = NDArray[np.float64]
 
+#: The unit each quantity has here, for files that state none of their own.
+OURS = {
+    raw.TEMPERATURE: "°C",
+    raw.COLDEST: "°C",
+    raw.WARMEST: "°C",
+    raw.DEW_POINT: "°C",
+    raw.HUMIDITY: "fraction",
+    raw.WIND: "m/s",
+    raw.RAIN: "mm",
+    raw.SUN: "W/m2",
+}
+
 #: Which kind of unit each quantity takes.
 KINDS = {
     raw.TEMPERATURE: "temperature",
@@ -66,6 +78,17 @@ def to_si(quantity: str, unit: str, values: FloatArray) -> FloatArray:
         If the unit is unknown for that quantity.
 
     """
+    factor, offset = _conversion(quantity, unit)
+    return factor * values + offset
+
+
+def as_stated(quantity: str, unit: str, value: float) -> str:
+    """Return a value in SI as its file wrote it, such as "1,048.36 mph"."""
+    factor, offset = _conversion(quantity, unit)
+    return f"{(value - offset) / factor:,.6g} {unit}"
+
+
+def _conversion(quantity: str, unit: str) -> tuple[float, float]:
     known = _conversions().get((KINDS[quantity], unit.strip().casefold()))
     if known is None:
         choices = ", ".join(spellings(quantity))
@@ -74,5 +97,4 @@ def to_si(quantity: str, unit: str, values: FloatArray) -> FloatArray:
             instead=f"Use one of: {choices}",
             kept="Nothing was read.",
         )
-    factor, offset = known
-    return factor * values + offset
+    return known

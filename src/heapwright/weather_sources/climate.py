@@ -20,6 +20,7 @@ from heapwright.weather.columns import ColumnPlan, read_days, read_hours
 from heapwright.weather.days import hours_from_days
 from heapwright.weather.raw import Place
 from heapwright.weather.series import WeatherSeries
+from heapwright.weather_sources.protocol import SeriesSource
 
 _PACKAGE = "heapwright.weather_sources"
 
@@ -131,3 +132,15 @@ def climate(key: str) -> WeatherSeries:
         rain_mm=kept.rain_mm.copy(),
         sun_w_m2=kept.sun_w_m2.copy(),
     )
+
+
+def climate_source(key: str) -> SeriesSource:
+    """Return a shipped climate as a source that answers for any dates.
+
+    Raises
+    ------
+    NotFound
+        If no climate has that key.
+
+    """
+    return SeriesSource(climate(key), usual=True)

@@ -1,0 +1,237 @@
+"""Weather files as people have them: each is read, or refused with what would be right."""
+
+import gzip
+from datetime import UTC, datetime
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from heapwright.errors import HeapwrightError, NotFound, UnreadableFile, WeatherProblem
+from heapwright.weather.raw import Place
+from heapwright.weather.text import text_of
+from heapwright.weather_sources import FileHints, file_source
+
+MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
+TUCSON = FileHints(place=Place("Tucson", 32.2, -110.9))
+
+
+def table(separator: str = ",", decimal: str = ".", days: int = 3) -> str:
+    """Return an hourly table of some days with a stated unit in every heading."""
+    names = ["time_utc", "Temperature (°C)", "humidity_pct", "wind_kmh", "rain_in"]
+    lines = [separator.join(names)]
+    for hour in range(24 * days):
+        stamp = f"2027-07-{1 + hour // 24:02d}T{hour % 24:02d}:00Z"
+        numbers = [20.5 + hour % 24 / 4, 45.0, 10.8, 0.1 if hour == 30 else 0.0]
+        cells = [f"{number}".replace(".", decimal) for number in numbers]
+        lines.append(separator.join([stamp, *cells]))
+    return "\n".join(lines) + "\n"
+
+
+def written(tmp_path: Path, data: bytes | str, name: str = "garden.csv") -> Path:
+    path = tmp_path / name
+    path.write_bytes(data.encode() if isinstance(data, str) else data)
+    return path
+
+
+def assert_is_the_table(path: Path) -> None:
+    whole = file_source(path, TUCSON).whole
+    assert whole.hours == 72
+    assert whole.temperature_c[0] == 20.5
+    assert whole.relative_humidity[0] == 0.45
+    assert whole.wind_m_s[0] == pytest.approx(3.0)
+    assert whole.rain_mm.sum() == pytest.approx(2.54)
+
+
+def assert_four_parts(problem: HeapwrightError) -> None:
+    assert problem.what
+    assert problem.instead or problem.why
+    assert "nothing was" in problem.kept.casefold()
+    assert "Traceback" not in problem.sentence()
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        table().encode("utf-8"),
+        table().encode("utf-8-sig"),
+        table().encode("utf-16"),
+        table().encode("utf-16-be").join([b"\xfe\xff", b""]),
+        table().encode("latin-1"),
+        table(";", ",").encode("utf-8"),
+        table("\t").encode("utf-8"),
+        table().replace("\n", "\r\n").encode("utf-8"),
+        ("# a remark of the station\n\n" + table()).encode("utf-8"),
+    ],
+    ids=["utf-8", "mark", "utf-16", "utf-16-be", "latin-1", "semicolon", "tab", "crlf", "remark"],
+)
+def test_the_same_table_in_any_dress_is_read_alike(tmp_path: Path, data: bytes) -> None:
+    assert_is_the_table(written(tmp_path, data))
+
+
+def test_letters_read_as_latin_1_are_said(tmp_path: Path) -> None:
+    whole = file_source(written(tmp_path, table().encode("latin-1")), TUCSON).whole
+    assert any("Latin-1" in note for note in whole.notes)
+
+
+@pytest.mark.parametrize(
+    "data, word",
+    [
+        (b"\x89PNG\r\n\x1a\n....", "picture"),
+        (b"%PDF-1.7 ...", "PDF"),
+        (b"PK\x03\x04....", "ZIP"),
+        (gzip.compress(table().encode()), "gzip"),
+        (b"", "empty"),
+        (b"  \n ", "empty"),
+        (b"time\x00temp", "not text"),
+        (b"\xff\xfea", "damaged"),
+    ],
+)
+def test_what_is_no_text_is_named(tmp_path: Path, data: bytes, word: str) -> None:
+    with pytest.raises(UnreadableFile, match=word) as caught:
+        file_source(written(tmp_path, data))
+    assert_four_parts(caught.value)
+
+
+def test_a_file_that_is_not_there_is_named_without_its_folder(tmp_path: Path) -> None:
+    with pytest.raises(NotFound, match=r'"nothing\.csv"') as caught:
+        file_source(tmp_path / "nothing.csv")
+    assert str(tmp_path) not in caught.value.sentence()
+
+
+def test_a_folder_is_no_file(tmp_path: Path) -> None:
+    with pytest.raises(UnreadableFile, match="folder"):
+        file_source(tmp_path)
+
+
+@pytest.mark.parametrize(
+    "text, words",
+    [
+        ("name,colour\napple,red\n", "does not look like weather"),
+        ("date,apples\n2027-01-01,3\n", "no column is known"),
+        ("just a line", "no table"),
+        (table().replace("2027-07-02T05:00Z", "yesterday"), 'Row 30: "yesterday"'),
+        (table().replace("2027-07-02T05:00Z", "2027-02-30T05:00Z"), "2027-02-30"),
+        (table().replace("2027-07-02T05:00Z", "2027-07-02T25:00Z"), "25:00"),
+        (table().replace("20.5,45.0", "hot,45.0", 1), '"hot" is not a number'),
+        (table().replace("20.5,45.0", "=1+1,45.0", 1), '"=1[+]1" is not a number'),
+        (table().replace("wind_kmh", "wind"), 'heading "wind" states no unit'),
+        (table().replace("time_utc", "time").replace("Z,", ","), "time zone"),
+    ],
+)
+def test_what_cannot_be_read_is_told_with_its_place(tmp_path: Path, text: str, words: str) -> None:
+    with pytest.raises((UnreadableFile, WeatherProblem), match=words) as caught:
+        file_source(written(tmp_path, text), TUCSON)
+    assert_four_parts(caught.value)
+
+
+def test_an_unknown_zone_is_told(tmp_path: Path) -> None:
+    text = table().replace("time_utc", "time").replace("Z,", ",")
+    with pytest.raises(WeatherProblem, match='"Mars/Olympus" is not a time zone'):
+        file_source(written(tmp_path, text), FileHints(zone="Mars/Olympus"))
+
+
+def test_a_unit_stated_by_the_person_is_used(tmp_path: Path) -> None:
+    text = table().replace("wind_kmh", "wind")
+    hints = FileHints(place=TUCSON.place, units={"wind": "mph"})
+    whole = file_source(written(tmp_path, text), hints).whole
+    assert whole.wind_m_s[0] == pytest.approx(10.8 * 0.44704)
+
+
+def test_an_unknown_unit_is_told_with_the_known_ones(tmp_path: Path) -> None:
+    text = table().replace("wind_kmh", "wind")
+    with pytest.raises(WeatherProblem, match=r'"furlong" is not a unit.*mph'):
+        file_source(written(tmp_path, text), FileHints(units={"wind": "furlong"}))
+
+
+def test_without_sun_the_place_must_be_known(tmp_path: Path) -> None:
+    with pytest.raises(WeatherProblem, match="latitude") as caught:
+        file_source(written(tmp_path, table()))
+    assert_four_parts(caught.value)
+
+
+def test_a_year_that_was_gives_only_its_own_hours(tmp_path: Path) -> None:
+    source = file_source(written(tmp_path, table()), TUCSON)
+    assert not source.usual
+    start = source.whole.start
+    assert source.series(start, source.whole.end).hours == 72
+    with pytest.raises(WeatherProblem, match="covers"):
+        source.series(start.replace(year=2028), source.whole.end.replace(year=2028))
+
+
+def test_hourly_normals_without_a_year_lack_their_first_hour_and_are_a_usual_year(
+    tmp_path: Path,
+) -> None:
+    """The form of the Seattle normals: MM-DDTHH:MM, first hour of the year absent."""
+    stamps = np.arange("2027-01-01T01", "2028-01-01T00", dtype="datetime64[h]")
+    lines = ["month_day_hour,temperature_c,wind"]
+    lines += [f"{str(stamp)[5:]}:00,{index % 7},3.8" for index, stamp in enumerate(stamps)]
+    hints = FileHints(place=TUCSON.place, zone="UTC-08:00", units={"wind": "m/s"})
+    source = file_source(written(tmp_path, "\n".join(lines)), hints)
+    assert source.usual
+    assert source.whole.hours == 8759
+    begin = source.whole.start.replace(year=2030, hour=8)
+    laid = source.series(begin, begin.replace(hour=12))
+    assert laid.temperature_c[1] == 0.0
+    assert any("taken from the day before" in note for note in laid.notes)
+
+
+def test_a_cut_of_a_typical_year_is_known_by_its_years(tmp_path: Path) -> None:
+    """The form of the Greensboro cut: months of several years, hour ending, 24:00."""
+    lines = ["date_mdy,hour_ending_lst,dry_bulb_c,ghi_w_m2"]
+    for stamp in np.arange("2027-01-01", "2028-01-01", dtype="datetime64[D]"):
+        _, month, day = str(stamp).split("-")
+        date = f"{month}/{day}/{1980 + int(month) * 7 % 12}"
+        lines += [f"{date},{hour:02d}:00,{hour},0" for hour in range(1, 25)]
+    source = file_source(written(tmp_path, "\n".join(lines)), FileHints(zone="UTC-05:00"))
+    assert source.usual
+    assert source.whole.hours == 8760
+    assert source.whole.start == datetime(2001, 1, 1, 5, tzinfo=UTC)
+    np.testing.assert_array_equal(source.whole.temperature_c[:24], np.arange(1, 25))
+
+
+def test_a_record_over_new_year_is_no_typical_year(tmp_path: Path) -> None:
+    text = table().replace("2027-07-01", "2026-12-31").replace("2027-07-02", "2027-01-01")
+    source = file_source(written(tmp_path, text.replace("2027-07-03", "2027-01-02")), TUCSON)
+    assert not source.usual
+    assert source.whole.hours == 72
+
+
+def test_monthly_figures_become_a_usual_year(tmp_path: Path) -> None:
+    lines = ["month,low_f,high_f,rain_in,rain_days"]
+    lines += [f"{name},{40 + index},{70 + index},1.5,3" for index, name in enumerate(MONTHS)]
+    source = file_source(written(tmp_path, "\n".join(lines)), TUCSON)
+    assert source.usual
+    assert source.whole.hours == 8760
+    assert source.whole.rain_mm.sum() == pytest.approx(12 * 1.5 * 25.4)
+    rainy = source.whole.rain_mm.reshape(365, 24).sum(axis=1) > 0
+    assert rainy.sum() == 36
+
+
+@pytest.mark.parametrize("change", [("Mar,", "Feb,"), ("Mar,", "Smarch,")])
+def test_monthly_figures_with_a_month_amiss_are_refused(
+    tmp_path: Path, change: tuple[str, str]
+) -> None:
+    text = "\n".join(["month,low_c,high_c", *(f"{name},1,9" for name in MONTHS)])
+    with pytest.raises(WeatherProblem, match="Each of the twelve months"):
+        file_source(written(tmp_path, text.replace(*change)), TUCSON)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "LOCATION,Somewhere\n1,2,3\n",
+        "LOCATION,A,B,C,TMY3,1,x,2,3,4\nDATA PERIODS,1,1\n",
+        "LOCATION,A,B,C,TMY3,1,32,-110,-7,800\nDATA PERIODS,1,4,Data\n1\n",
+        "LOCATION,A,B,C,TMY3,1,32,-110,-7,800\nDATA PERIODS,1,1,Data\n2003,1,1,1,0\n",
+    ],
+    ids=["no data", "no latitude", "quarter hours", "cut short"],
+)
+def test_a_damaged_epw_file_is_told(tmp_path: Path, text: str) -> None:
+    with pytest.raises(UnreadableFile, match="EPW") as caught:
+        file_source(written(tmp_path, text, "place.epw"))
+    assert_four_parts(caught.value)
+
+
+def test_text_of_tells_utf_16() -> None:
+    assert text_of("a,b".encode("utf-16"))[0] == "a,b"
