@@ -13,7 +13,7 @@ from pathlib import Path
 from fastapi import APIRouter, FastAPI
 from starlette.middleware.gzip import GZipMiddleware
 
-from heapwright.web import faults, guards, static_files
+from heapwright.web import api_document, faults, guards, static_files
 from heapwright.workshop.garden import Garden
 
 _PAGES = (
@@ -58,6 +58,7 @@ def create_app(garden: Path | Garden, *, hosts: Collection[str] = guards.THIS_MA
         app.include_router(router)
     app.mount("/static", static_files.KeptFiles(), name="static")
     faults.install(app)
+    api_document.install(app)
     app.add_middleware(GZipMiddleware, minimum_size=_SMALLEST_WORTH_PACKING_BYTES)
     app.add_middleware(guards.Guard, hosts=hosts)
     return app

@@ -63,17 +63,20 @@ def status_of(error: HeapwrightError) -> int:
 
 def problem(error: HeapwrightError, status: int) -> dict[str, Any]:
     """Return the error as a problem document (RFC 9457), its four parts as extra members."""
+    parts = {"what": error.what, "why": error.why, "instead": error.instead, "kept": error.kept}
     return {
         "type": "about:blank",
         "title": _TITLES.get(status, "Look again"),
         "status": status,
-        "detail": error.sentence(),
+        "detail": printable(error.sentence()),
         "code": error.code,
-        "what": error.what,
-        "why": error.why,
-        "instead": error.instead,
-        "kept": error.kept,
+        **{name: printable(part) for name, part in parts.items()},
     }
+
+
+def printable(text: str) -> str:
+    """Return a text that can be sent: half a surrogate pair in a person's value becomes "?"."""
+    return text.encode("utf-8", "replace").decode("utf-8")
 
 
 def is_for_programs(path: str) -> bool:
@@ -87,8 +90,8 @@ def answer(request: Request, error: HeapwrightError, status: int) -> Response:
         return JSONResponse(
             problem(error, status), status_code=status, media_type="application/problem+json"
         )
-    title = _TITLES.get(status, "Look again")
-    return pages.render(request, "fault.html", status_code=status, fault=error, fault_title=title)
+    shown = {"fault": printable(error.sentence()), "fault_title": _TITLES.get(status, "Look again")}
+    return pages.render(request, "fault.html", status_code=status, **shown)
 
 
 def unexpected(request: Request, error: Exception) -> Response:

@@ -76,12 +76,10 @@ class Guard:
         try:
             await self.app(visit.scope, visit.take_in, visit.send_from_app)
         except Exception as error:  # the last catch: nothing may reach the person raw
-            if visit.too_large:
-                pass
-            elif visit.started:
+            if visit.started:
+                # Too late for a page: the connection is cut, and the log says why.
                 faults.log.error("Broke off half way at %s", request.url.path, exc_info=error)
-                raise
-            else:
+            elif not visit.too_large:
                 response = faults.unexpected(request, error)
                 await response(visit.scope, visit.take_in, visit.send_out)
         if visit.too_large and not visit.started:

@@ -1,0 +1,143 @@
+"""Starts the pages on this machine: the port, the browser, the log file.
+
+Knows sockets and uvicorn. Knows nothing of gardens beyond where the journal lies.
+"""
+
+from __future__ import annotations
+
+import errno
+import logging
+import socket
+import sys
+import webbrowser
+from collections.abc import Callable
+from logging.handlers import RotatingFileHandler
+from pathlib import Path
+
+import uvicorn
+
+from heapwright.errors import OutOfRange, ServiceProblem
+from heapwright.web.app import create_app
+from heapwright.workshop.garden import Garden
+
+HOST = "127.0.0.1"
+DEFAULT_PORT = 8055
+_HIGHEST_PORT = 65535
+_LOG_BYTES = 1_000_000
+_WAITING = 128  # connections that may wait while the program is still starting
+
+
+def serve(
+    garden: Path | Garden,
+    *,
+    port: int = DEFAULT_PORT,
+    open_browser: bool = False,
+    on_ready: Callable[[str], None] | None = None,
+) -> None:
+    """Serve a garden's pages on this machine until stopped.
+
+    Parameters
+    ----------
+    garden : Path or Garden
+        The journal file, or a garden already open.
+    port : int, default 8055
+        0 takes any free one.
+    open_browser : bool
+        Whether to open the Today page in the person's browser.
+    on_ready : callable, optional
+        Called with the address once it can be opened.
+
+    Raises
+    ------
+    OutOfRange
+        When there is no such port.
+    ServiceProblem
+        When the port is in use or not allowed.
+    StoreProblem
+        When the journal cannot be opened.
+
+    """
+    listening = take_port(port)
+    with listening:
+        app = create_app(garden)
+        _log_beside(app.state.garden.path)
+        address = f"http://{HOST}:{listening.getsockname()[1]}/"
+        if on_ready is not None:
+            on_ready(address)
+        if open_browser:
+            webbrowser.open(address)
+        config = uvicorn.Config(app, log_config=None, access_log=False, server_header=False)
+        uvicorn.Server(config).run(sockets=[listening])
+
+
+def take_port(port: int) -> socket.socket:
+    """Return a socket that listens on this machine only.
+
+    Raises
+    ------
+    OutOfRange, ServiceProblem
+        As `serve`.
+
+    """
+    if not 0 <= port <= _HIGHEST_PORT:
+        raise OutOfRange(
+            f"Port {port}",
+            why=f"ports go up to {_HIGHEST_PORT}",
+            instead=f"Start with `--port {DEFAULT_PORT}`",
+            kept="Nothing was started.",
+        )
+    listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    if sys.platform != "win32":  # there the option would let two programs share the port
+        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        listening.bind((HOST, port))
+        listening.listen(_WAITING)
+    except OSError as error:
+        listening.close()
+        raise _port_problem(port, error) from error
+    return listening
+
+
+def _port_problem(port: int, error: OSError) -> ServiceProblem:
+    other = port + 1 if port < _HIGHEST_PORT else DEFAULT_PORT
+    if error.errno == errno.EADDRINUSE:
+        return ServiceProblem(
+            f"Port {port} is in use",
+            why="another program answers there, perhaps Heapwright itself",
+            instead=f"Open http://{HOST}:{port}/, or start with `--port {other}`",
+            kept="Nothing was started and nothing is lost.",
+        )
+    return ServiceProblem(
+        f"Port {port} cannot be taken",
+        why=f"this machine says: {error.strerror or error}",
+        instead=f"Start with `--port {DEFAULT_PORT}`",
+        kept="Nothing was started and nothing is lost.",
+    )
+
+
+def _log_beside(journal: Path) -> None:
+    """Send faults with their traces to a file beside the journal, and one line to the screen."""
+    screen = logging.StreamHandler()
+    screen.setFormatter(_OneLine("%(message)s"))
+    file = _QuietFile(journal.with_suffix(".log"), maxBytes=_LOG_BYTES, backupCount=1, delay=True)
+    file.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(message)s"))
+    for name in ("heapwright.web", "uvicorn"):
+        log = logging.getLogger(name)
+        log.setLevel(logging.WARNING)
+        log.propagate = False
+        log.handlers[:] = [screen, file]
+
+
+class _QuietFile(RotatingFileHandler):
+    """A log file that cannot be written (full disk) is no reason to show a trace."""
+
+    def handleError(self, record: logging.LogRecord) -> None:  # noqa: N802 - logging's own name
+        """Let it pass: the line stood on the screen already."""
+
+
+class _OneLine(logging.Formatter):
+    """The message alone: the trace is for the file."""
+
+    def format(self, record: logging.LogRecord) -> str:
+        """Return the message without its trace."""
+        return record.getMessage()
