@@ -37,12 +37,20 @@ class HeapwrightError(Exception):
 
     def sentence(self) -> str:
         """Return the whole message as running text."""
-        parts = (self.what, self.why, self.instead, self.kept)
-        return " ".join(_as_sentence(part) for part in parts if part)
+        return _running(self.what, self.why, self.instead, self.kept)
+
+    def explanation(self) -> str:
+        """Return the message without what happened to the data, where nothing was to be saved."""
+        return _running(self.what, self.why, self.instead)
+
+
+def _running(*parts: str) -> str:
+    return " ".join(_as_sentence(part) for part in parts if part)
 
 
 def _as_sentence(text: str) -> str:
     text = text.strip()
+    text = text[:1].upper() + text[1:]
     return text if text[-1:] in ".?!" else text + "."
 
 

@@ -1,0 +1,194 @@
+"""Fills an empty journal with an invented garden, so that every page has something to show.
+
+Knows the scenario of `data/demo_garden.toml` and how readings are drawn from the heap model with
+noise. Everything in it is invented and says so (origin "demo", the garden's name).
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator, Mapping
+from datetime import datetime, timedelta
+from typing import Any
+
+import numpy as np
+
+from heapwright.errors import AlreadyThere
+from heapwright.heap.types import HeapRun
+from heapwright.journal.entries import BatchState, Entry, EntryKind, GardenState
+from heapwright.journal.fold import fold
+from heapwright.quantities.containers import fullness_words
+from heapwright.tables import read_toml
+from heapwright.workshop.answers import LogAnswer
+from heapwright.workshop.garden import Garden
+from heapwright.workshop.history import heap_history
+from heapwright.workshop.log import log_many
+from heapwright.workshop.stock import find_container
+from heapwright.workshop.weather import usual_weather
+
+#: Seed of the hidden heaps the readings are drawn from, and of their noise.
+SEED = 20
+NOISE_SD_C = 1.2
+STEP_C = 5.0 / 9.0  # read to the whole °F
+FIRST_READING_DAYS = 0.9
+Scenario = Mapping[str, Any]
+
+
+def fill_demo_garden(garden: Garden) -> LogAnswer:
+    """Write the invented garden into an empty journal, in one transaction.
+
+    Raises
+    ------
+    AlreadyThere
+        If the journal holds anything.
+
+    """
+    if garden.entries():
+        raise AlreadyThere(
+            "This journal is not empty",
+            why="the invented garden would mix with what is yours",
+            instead="Give another file for the demo",
+        )
+    scenario = read_toml("heapwright.workshop", "data/demo_garden.toml")
+    told = garden.checked(list(_told(garden, scenario)))
+    state = fold(told)
+    readings = [
+        entry
+        for number, row in enumerate(scenario["batches"])
+        for entry in _readings(garden, state, row, number)
+    ]
+    return log_many(garden, [*told, *readings])
+
+
+def _told(garden: Garden, scenario: Scenario) -> Iterator[Entry]:
+    """Yield everything but the readings."""
+    start = _ago(garden, 80.0)
+    yield _entry(garden, EntryKind.GARDEN, start, scenario["garden"])
+    for row in scenario["bins"]:
+        yield _entry(garden, EntryKind.BIN, start, {**scenario["bin_form"], **row})
+    for row in scenario["lots"]:
+        yield _lot(garden, row)
+    for batch in scenario["batches"]:
+        yield from _batch(garden, batch)
+
+
+def _lot(garden: Garden, row: Scenario) -> Entry:
+    container = find_container(garden, row["container"])
+    full = fullness_words()[row["fullness"]] if "fullness" in row else container.usual_fullness
+    body = {
+        "key": row["key"],
+        "material_key": row["material_key"],
+        "container_name": container.name,
+        "container_volume_m3": container.volume_m3,
+        "count": row["count"],
+        "fullness": [full.low, full.typical, full.high],
+        "packing": row.get("packing", "loose"),
+        "keep_back": row.get("keep_back", 0),
+        "measured": row.get("measured", {}),
+    }
+    return _entry(garden, EntryKind.LOT, _ago(garden, row["days_ago"]), body)
+
+
+def _batch(garden: Garden, row: Scenario) -> Iterator[Entry]:
+    lines = [{"lot": lot, "count": count} for lot, count in row["lines"].items()]
+    body = {
+        "batch": row["key"],
+        "name": row["name"],
+        "bin": row["bin"],
+        "lines": lines,
+        "water_kg": row["water_kg"],
+        "cover": "brown cap",
+    }
+    yield _entry(garden, EntryKind.BUILD, _ago(garden, row["built_days_ago"]), body)
+    here = row["bin"]
+    for done in row.get("done", ()):
+        at = _ago(garden, done["days_ago"])
+        if done["kind"] == "cure":
+            yield _entry(garden, EntryKind.CURE, at, {"bin": here})
+            continue
+        turn = {"bin": here, "how": "stir", "water_kg": done["water_kg"], "cover": "brown cap"}
+        if "to_bin" in done:
+            turn |= {"how": "move", "to_bin": done["to_bin"]}
+            here = done["to_bin"]
+        yield _entry(garden, EntryKind.TURN, at, turn)
+    for look in row.get("looks", ()):
+        seen = {name: value for name, value in look.items() if name != "days_ago"}
+        at = _ago(garden, look["days_ago"])
+        yield _entry(garden, EntryKind.LOOK, at, {"bin": here, **seen})
+
+
+def _readings(garden: Garden, state: GardenState, row: Scenario, number: int) -> Iterator[Entry]:
+    """Yield readings drawn from a hidden heap of the same history, with noise."""
+    batch = state.batches[row["key"]]
+    rng = np.random.default_rng([SEED, number])
+    run = _hidden_run(garden, state, batch, rng)
+    depth = state.settings.probe_depth_m
+    last = _last_reading_days(row)
+    day = row["built_days_ago"] - FIRST_READING_DAYS
+    while day > last:
+        at = _ago(garden, day)
+        noisy = _probe(run, at, depth) + rng.normal(0.0, NOISE_SD_C)
+        body = {
+            "bin": _bin_at(batch, at),
+            "temperature_c": round(noisy / STEP_C) * STEP_C,
+            "depth_m": depth,
+            "where": "core",
+        }
+        yield _entry(garden, EntryKind.READING, at, body)
+        day -= row["read_every_days"]
+
+
+def _hidden_run(
+    garden: Garden, state: GardenState, batch: BatchState, rng: np.random.Generator
+) -> HeapRun:
+    from heapwright.heap.parameters import Parameters, sample_parameters
+    from heapwright.heap.simulate import simulate
+
+    history = heap_history(state, batch, 4)
+    weather = usual_weather(state.settings.climate, history.start, garden.now())
+    hidden = Parameters.from_array(sample_parameters(1, rng)[0])
+    fill = history.fills[-1]
+    return simulate(history.shape, fill, weather, history.actions, parameters=hidden)
+
+
+def _probe(run: HeapRun, at: datetime, depth_m: float) -> float:
+    hour = min(run.hours, round((at - run.start) / timedelta(hours=1)))
+    heights = run.temperature_c.shape[2]
+    from_bottom = max(0.0, run.height_m[hour] - depth_m) / run.height_m[hour]
+    level = min(heights - 1, int(from_bottom * heights))
+    return float(run.temperature_c[hour, 0, level])
+
+
+def _last_reading_days(row: Scenario) -> float:
+    cures = [done["days_ago"] for done in row.get("done", ()) if done["kind"] == "cure"]
+    return cures[0] if cures else 0.0
+
+
+def _bin_at(batch: BatchState, at: datetime) -> str:
+    """Return the bin the batch lay in at a time."""
+    here = ""
+    for entry in batch.entries:
+        if entry.at > at:
+            break
+        if entry.kind is EntryKind.BUILD:
+            here = str(entry.body["bin"])
+        elif entry.body.get("how") == "move":
+            here = str(entry.body["to_bin"])
+    return here
+
+
+def _ago(garden: Garden, days: float) -> datetime:
+    return garden.now() - timedelta(days=days)
+
+
+def _entry(garden: Garden, kind: EntryKind, at: datetime, body: Mapping[str, Any]) -> Entry:
+    """Return an invented entry; its id follows from what it says, so twice is once."""
+    text = f"demo {kind} {at.isoformat()} {sorted(body.items())!r}"
+    return Entry(
+        id=hashlib.sha256(text.encode()).hexdigest()[:32],
+        kind=kind,
+        at=at,
+        body=body,
+        written_at=garden.now(),
+        origin="demo",
+    )

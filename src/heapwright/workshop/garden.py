@@ -1,0 +1,227 @@
+"""One garden opened for work: its journal, its clock, its weather, the state folded from it.
+
+Knows how the parts are brought together once per visit. Knows no answer: the other modules of the
+workshop take a `Garden` and answer one question each.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from types import TracebackType
+from typing import Self, TypeVar, cast
+
+from heapwright.errors import NotFound, OutOfRange
+from heapwright.journal.bodies import checked_entry
+from heapwright.journal.entries import (
+    BatchState,
+    BinState,
+    Entry,
+    EntryKind,
+    GardenState,
+    LotState,
+)
+from heapwright.journal.fold import fold
+from heapwright.journal.store import AppendResult, Journal
+from heapwright.quantities import UnitSystem
+from heapwright.sentences import Reader
+
+T = TypeVar("T")
+Clock = Callable[[], datetime]
+#: Dear answers kept per garden: a model run per bin and hour, and the climate.
+MOST_REMEMBERED = 64
+
+
+def utc_now() -> datetime:
+    """Return the present moment in UTC."""
+    return datetime.now(UTC)
+
+
+@dataclass(frozen=True, slots=True)
+class _Snapshot:
+    """The journal's entries with the state folded from them."""
+
+    mark: int
+    entries: tuple[Entry, ...]
+    state: GardenState
+
+
+class Garden:
+    """A garden opened for work.
+
+    Attributes
+    ----------
+    path : Path
+        The journal file.
+    weather_folder : Path
+        Where the person's own weather and the last online forecast are kept.
+
+    """
+
+    def __init__(self, path: Path, journal: Journal, clock: Clock) -> None:
+        self.path = path
+        self.weather_folder = path.with_suffix(".weather")
+        self._journal = journal
+        self._clock = clock
+        self._snapshot: _Snapshot | None = None
+        self._lock = threading.Lock()
+        self._memory: dict[tuple[object, ...], object] = {}
+
+    @classmethod
+    def open(cls, path: Path | str, clock: Clock = utc_now) -> Self:
+        """Open the journal at `path`, or begin a new one.
+
+        Raises
+        ------
+        StoreProblem
+            If the file is no journal, is from a newer version or cannot be written.
+
+        """
+        path = Path(path)
+        return cls(path, Journal.open(path), clock)
+
+    def close(self) -> None:
+        """Close the journal."""
+        self._journal.close()
+
+    def __enter__(self) -> Self:
+        """Return the garden itself."""
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        """Close the journal."""
+        self.close()
+
+    def now(self) -> datetime:
+        """Return the present moment in UTC."""
+        return self._clock().astimezone(UTC)
+
+    def entries(self) -> tuple[Entry, ...]:
+        """Return every entry of the journal in order of arrival."""
+        return self._current().entries
+
+    def state(self) -> GardenState:
+        """Return the garden as the journal tells it."""
+        return self._current().state
+
+    def mark(self) -> int:
+        """Return a number that changes whenever the journal does."""
+        return self._current().mark
+
+    def reader(self) -> Reader:
+        """Return who answers are rendered for, by the garden's settings."""
+        return Reader(units=UnitSystem(self.state().settings.units))
+
+    def checked(self, entries: Sequence[Entry]) -> list[Entry]:
+        """Return the entries with clean bodies.
+
+        Raises
+        ------
+        HeapwrightError
+            If a field cannot be right or lies in the future.
+
+        """
+        now = self.now()
+        return [checked_entry(entry, now=now) for entry in entries]
+
+    def append(self, entries: Sequence[Entry], *, must_make_sense: bool = True) -> AppendResult:
+        """Store checked entries in one transaction.
+
+        Parameters
+        ----------
+        entries : sequence of Entry
+        must_make_sense : bool
+            Refuse entries that cannot be (a reading in an empty bin). An entry that waited in a
+            phone is stored all the same and told in `GardenState.problems`, so that nothing a
+            person wrote is lost.
+
+        """
+        if must_make_sense:
+            self._refuse_nonsense(entries)
+        return self._journal.append(entries)
+
+    def bin(self, bin_key: str) -> BinState:
+        """Return a bin by its key.
+
+        Raises
+        ------
+        NotFound
+            If there is no such bin; names those there are.
+
+        """
+        bins = self.state().bins
+        if bin_key not in bins:
+            known = ", ".join(f"{b.key} ({b.name})" for b in bins.values()) or "none yet"
+            raise NotFound(f'No bin is called "{bin_key}"', instead=f"The bins are: {known}")
+        return bins[bin_key]
+
+    def batch_in(self, bin_key: str) -> BatchState | None:
+        """Return what lies in a bin, or None."""
+        key = self.bin(bin_key).batch_key
+        return None if key is None else self.state().batches[key]
+
+    def lot(self, lot_key: str) -> LotState:
+        """Return a lot by its key.
+
+        Raises
+        ------
+        NotFound
+            If there is no such lot.
+
+        """
+        lots = self.state().lots
+        if lot_key not in lots:
+            known = ", ".join(sorted(lots)) or "none yet"
+            raise NotFound(f'No lot is called "{lot_key}"', instead=f"The lots are: {known}")
+        return lots[lot_key]
+
+    def readings_of_bin(self, bin_key: str) -> tuple[Entry, ...]:
+        """Return the readings of what lies in the bin now, in order of time."""
+        batch_key = self.bin(bin_key).batch_key
+        if batch_key is None:
+            return ()
+        entries = self.state().batches[batch_key].entries
+        return tuple(entry for entry in entries if entry.kind is EntryKind.READING)
+
+    def remembered(self, key: tuple[object, ...], make: Callable[[], T]) -> T:
+        """Return what is remembered under `key`, making it the first time.
+
+        The key must name everything the value depends on; the oldest are forgotten.
+        """
+        with self._lock:
+            if key in self._memory:
+                return cast(T, self._memory[key])
+        value = make()
+        with self._lock:
+            self._memory[key] = value
+            while len(self._memory) > MOST_REMEMBERED:
+                del self._memory[next(iter(self._memory))]
+        return value
+
+    def _current(self) -> _Snapshot:
+        with self._lock:
+            mark = self._journal.last_sequence()
+            if self._snapshot is None or self._snapshot.mark != mark:
+                entries = tuple(self._journal.entries())
+                self._snapshot = _Snapshot(mark, entries, fold(entries))
+            return self._snapshot
+
+    def _refuse_nonsense(self, entries: Sequence[Entry]) -> None:
+        current = self._current()
+        known = {entry.id for entry in current.entries}
+        new = [entry for entry in entries if entry.id not in known]
+        if not new:
+            return
+        before = set(current.state.problems)
+        after = fold((*current.entries, *new)).problems
+        fresh = [problem for problem in after if problem not in before]
+        if fresh:
+            raise OutOfRange(f"That cannot be: {fresh[0]}")

@@ -1,0 +1,156 @@
+"""Writes down what a gardener did or saw, and says when a value looks improbable.
+
+Knows how an entry is made, checked and stored once. Knows nothing of forms or commands.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from datetime import datetime
+from typing import Any
+
+from heapwright.errors import NotFound
+from heapwright.journal.entries import Entry, EntryKind, new_entry_id
+from heapwright.sentences import Sentence, say, temperature
+from heapwright.workshop.answers import LogAnswer
+from heapwright.workshop.garden import Garden
+
+#: A jump between two readings of one heap within a day beyond which a person is asked to look
+#: again (common practice; the steepest logged climbs of the reference cases are about 45 °C a day).
+IMPROBABLE_JUMP_C = 45.0
+JUMP_HOURS = 24.0
+#: More than this many slips in one go say no more than the first few.
+MOST_WARNINGS = 5
+
+
+def log(
+    garden: Garden,
+    kind: EntryKind,
+    body: Mapping[str, Any],
+    *,
+    at: datetime | None = None,
+    entry_id: str | None = None,
+    author: str = "",
+    origin: str = "command",
+) -> LogAnswer:
+    """Store one entry and return what became of it.
+
+    Parameters
+    ----------
+    garden : Garden
+    kind : EntryKind
+    body : mapping
+        SI units; fields by kind as in `journal.bodies`.
+    at : datetime, optional
+        When it happened, timezone-aware; now if not given.
+    entry_id : str, optional
+        The id made where it was written; the same id is stored once.
+
+    Raises
+    ------
+    HeapwrightError
+        If a field cannot be right, names an unknown bin or lot, or lies in the future.
+
+    """
+    entry = make_entry(garden, kind, body, at=at, entry_id=entry_id, author=author, origin=origin)
+    return log_many(garden, [entry])
+
+
+def make_entry(
+    garden: Garden,
+    kind: EntryKind,
+    body: Mapping[str, Any],
+    *,
+    at: datetime | None = None,
+    entry_id: str | None = None,
+    author: str = "",
+    origin: str = "command",
+) -> Entry:
+    """Return an entry written now; nothing is stored."""
+    now = garden.now()
+    return Entry(
+        id=entry_id or new_entry_id(),
+        kind=kind,
+        at=at or now,
+        body=body,
+        written_at=now,
+        author=author,
+        origin=origin,
+    )
+
+
+def log_many(
+    garden: Garden, entries: Sequence[Entry], *, must_make_sense: bool = True
+) -> LogAnswer:
+    """Store several entries in one transaction; all or none of them.
+
+    Parameters
+    ----------
+    garden : Garden
+    entries : sequence of Entry
+    must_make_sense : bool, default True
+        As for `Garden.append`; False for entries that waited elsewhere and must not be lost.
+
+    Raises
+    ------
+    HeapwrightError
+        As `log`; then none of the entries is stored.
+
+    """
+    checked = garden.checked(entries)
+    result = garden.append(checked, must_make_sense=must_make_sense).or_raise()
+    return LogAnswer(
+        stored=tuple(entry.id for entry in result.stored),
+        already_there=tuple(entry.id for entry in result.already_there),
+        warnings=tuple(_warnings(garden, result.stored)),
+        entries=tuple(checked),
+    )
+
+
+def undo(garden: Garden, entry_id: str, *, new_id: str | None = None) -> LogAnswer:
+    """Take an entry back; the journal keeps both.
+
+    Raises
+    ------
+    NotFound
+        If no entry has this id.
+
+    """
+    if not any(entry.id == entry_id for entry in garden.entries()):
+        raise NotFound(f"No entry has the id {entry_id}", instead="Reload the page and try again")
+    return log(garden, EntryKind.UNDO, {"of": entry_id}, entry_id=new_id)
+
+
+def _warnings(garden: Garden, entries: Sequence[Entry]) -> list[Sentence]:
+    known = garden.state().bins
+    readings = [e for e in entries if e.kind is EntryKind.READING and e.body["bin"] in known]
+    found = [warning for e in readings if (warning := _jump(garden, e)) is not None]
+    return found[:MOST_WARNINGS]
+
+
+def _jump(garden: Garden, entry: Entry) -> Sentence | None:
+    earlier = [
+        other
+        for other in garden.readings_of_bin(str(entry.body["bin"]))
+        if 0 <= (entry.at - other.at).total_seconds() / 3600 <= JUMP_HOURS and other.id != entry.id
+    ]
+    if not earlier:
+        return None
+    before = float(max(earlier, key=lambda e: e.at).body["temperature_c"])
+    now = float(entry.body["temperature_c"])
+    if abs(now - before) <= IMPROBABLE_JUMP_C:
+        return None
+    return say(
+        "{now} is far from the {before} read less than a day before; if it was a slip, undo it.",
+        now=temperature(now),
+        before=temperature(before),
+    )
+
+
+def corrected(entry: Entry, **changes: Any) -> Entry:
+    """Return the correcting entry that gives `entry` a new body field or time."""
+    body = dict(entry.body) | changes
+    return replace(
+        entry, id=new_entry_id(), kind=EntryKind.CORRECT, body={"of": entry.id, "body": body}
+    )

@@ -1,0 +1,188 @@
+"""Runs a batch's ensemble through its history and weighs it by the thermometer and the hand.
+
+Knows how journal, weather, heap model and fitting come together for one heap. Knows no answer.
+"""
+
+from __future__ import annotations
+
+import zlib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from heapwright.advice.types import Interval
+from heapwright.errors import HeapwrightError
+from heapwright.fitting.weigh import Weights, misfit_outside, weigh_members, weighted_quantiles
+from heapwright.heap.types import EnsembleRun
+from heapwright.journal.entries import BatchState, Entry, EntryKind
+from heapwright.materials.measured import squeeze_moisture
+from heapwright.sentences import Sentence, say, word
+from heapwright.tables import parameter_table
+from heapwright.weather.series import WeatherSeries
+from heapwright.workshop.garden import Garden
+from heapwright.workshop.history import HeapHistory, heap_history, settings_table
+from heapwright.workshop.weather import garden_weather
+
+FloatArray = NDArray[np.float64]
+#: One in ten below, the middle, one in ten above.
+LEVELS = np.array([0.1, 0.5, 0.9])
+HOUR = timedelta(hours=1)
+
+
+@dataclass(frozen=True, slots=True)
+class HeapModel:
+    """One heap's ensemble, run from its building to the end of the forecast.
+
+    Attributes
+    ----------
+    history : HeapHistory
+    weather : WeatherSeries
+    run : EnsembleRun
+    parameters : array, shape (members, numbers)
+    weights : Weights
+    now_index : int
+        Index of the present hour.
+    probe_depth_m : float
+        Depth of the thermometer's tip. [m]
+    doubtful : tuple of Entry
+        Readings no member can follow.
+
+    """
+
+    history: HeapHistory
+    weather: WeatherSeries
+    run: EnsembleRun
+    parameters: FloatArray
+    weights: Weights
+    now_index: int
+    probe_depth_m: float
+    doubtful: tuple[Entry, ...]
+
+    def band(self, values: FloatArray) -> FloatArray:
+        """Return the low, likely and high of values of shape (times, members)."""
+        return weighted_quantiles(values, self.weights.weight, LEVELS)
+
+    def interval(self, values: FloatArray) -> Interval:
+        """Return the low, likely and high of one value per member."""
+        low, likely, high = self.band(values[None, :])[:, 0]
+        return Interval(float(low), float(likely), float(high))
+
+    def likeliest(self) -> int:
+        """Return the member that agrees best; the likely one when nothing was read."""
+        return int(np.argmax(self.weights.weight))
+
+
+def heap_model(garden: Garden, batch: BatchState, days: float | None = None) -> HeapModel | None:
+    """Return the batch's weighed ensemble up to now and `days` ahead; None when it is too old.
+
+    Parameters
+    ----------
+    garden : Garden
+    batch : BatchState
+    days : float, optional
+        How far to look ahead; the table's usual if not given.
+
+    """
+    table = settings_table()
+    ahead = table["forecast_days"] if days is None else days
+    now = garden.now().replace(minute=0, second=0, microsecond=0)
+    if (now - batch.built_at) / timedelta(days=1) > table["oldest_run_days"]:
+        return None
+    settings = garden.state().settings
+    key = (
+        "model",
+        batch.key,
+        tuple((entry.id, entry.at) for entry in batch.entries),
+        now,
+        ahead,
+        settings,
+        tuple(garden.state().bins.values()),
+    )
+    return garden.remembered(key, lambda: _run(garden, batch, now, ahead))
+
+
+def try_heap_model(
+    garden: Garden, batch: BatchState, days: float | None = None
+) -> tuple[HeapModel | None, tuple[Sentence, ...]]:
+    """Return the ensemble, or None with the reason why this heap cannot be modelled."""
+    try:
+        model = heap_model(garden, batch, days)
+    except HeapwrightError as problem:
+        return None, (say("Without a forecast: {why}", why=word(problem.explanation())),)
+    if model is None:
+        return None, (say("Built so long ago that it is not followed hour by hour any more."),)
+    return model, ()
+
+
+def _run(garden: Garden, batch: BatchState, now: datetime, ahead: float) -> HeapModel:
+    from heapwright.heap.parameters import sample_parameters
+    from heapwright.heap.simulate import simulate_ensemble
+
+    state = garden.state()
+    members = round(settings_table()["ensemble_members"])
+    history = heap_history(state, batch, members)
+    weather = garden_weather(garden, history.start, max(now, history.start) + ahead * 24 * HOUR)
+    seed = zlib.crc32(batch.key.encode())
+    parameters = sample_parameters(members, np.random.default_rng(seed))
+    depth = _usual_depth(history, state.settings.probe_depth_m)
+    run = simulate_ensemble(
+        history.shape,
+        history.fills,
+        weather,
+        history.actions,
+        parameters,
+        probe_depth_m=depth,
+    )
+    now_index = max(0, round((now - history.start) / HOUR))
+    weights, doubtful = _weigh(history, batch, run, now_index)
+    return HeapModel(history, weather, run, parameters, weights, now_index, depth, doubtful)
+
+
+def _usual_depth(history: HeapHistory, setting_m: float) -> float:
+    """Return the depth most readings were taken at; the garden's setting without any."""
+    depths = [float(e.body["depth_m"]) for e in history.readings if "depth_m" in e.body]
+    return float(np.median(depths)) if depths else setting_m
+
+
+def _weigh(
+    history: HeapHistory, batch: BatchState, run: EnsembleRun, now_index: int
+) -> tuple[Weights, tuple[Entry, ...]]:
+    errors = _reading_errors()
+    past = [e for e in history.readings if 0 <= _hour(history, e) <= now_index]
+    indices = [_hour(history, entry) for entry in past]
+    weights = weigh_members(
+        run.probe_c[indices, :],
+        np.array([float(e.body["temperature_c"]) for e in past], dtype=np.float64),
+        error_sd_c=float(np.hypot(errors["reading_sd_c"], errors["model_sd_c"])),
+        least_members=errors["least_members"],
+        doubtful_sds=errors["doubtful_sds"],
+        other_misfit=_hand_misfit(history, batch, run, now_index),
+    )
+    return weights, tuple(past[i] for i in weights.doubtful)
+
+
+def _hand_misfit(
+    history: HeapHistory, batch: BatchState, run: EnsembleRun, now_index: int
+) -> FloatArray:
+    """Return how badly each member's moisture disagrees with the squeeze tests."""
+    sd = settings_table()["squeeze_sd"]
+    total = np.zeros(run.core_moisture.shape[1])
+    for entry in batch.entries:
+        squeeze = entry.body.get("squeeze") if entry.kind is EntryKind.LOOK else None
+        hour = _hour(history, entry)
+        if squeeze and 0 <= hour <= now_index:
+            felt = squeeze_moisture(squeeze)
+            total += misfit_outside(run.core_moisture[hour], felt.low, felt.high, sd)
+    return total
+
+
+def _hour(history: HeapHistory, entry: Entry) -> int:
+    return round((entry.at - history.start) / HOUR)
+
+
+def _reading_errors() -> Mapping[str, float]:
+    table = parameter_table("heapwright.fitting", "data/reading_error.csv")
+    return {name: estimate.typical for name, estimate in table.items()}

@@ -1,0 +1,131 @@
+"""Turns a weighed ensemble into what a person looks at: forecast, cross-section, heat share.
+
+Knows how to read a `HeapModel`. Knows nothing of bins, rules or pages.
+"""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import numpy as np
+
+from heapwright.journal.entries import BatchState, Entry, EntryKind
+from heapwright.sentences import Measure, Sentence, Value, say, temperature, word
+from heapwright.workshop.answers import CrossSection, Forecast, HeatShare, ReadingShown
+from heapwright.workshop.history import settings_table
+from heapwright.workshop.model import HeapModel
+
+#: Below this temper the readings and the model hardly agree (see `fitting.weigh`).
+LOOSE_TEMPER = 0.2
+
+
+def forecast_of(model: HeapModel) -> Forecast:
+    """Return the forecast of a heap that has been run already."""
+    low, likely, high = model.band(model.run.probe_c[:-1])
+    return Forecast(
+        start=model.run.start,
+        now_index=model.now_index,
+        low_c=low,
+        likely_c=likely,
+        high_c=high,
+        air_c=model.weather.temperature_c,
+        rain_mm=model.weather.rain_mm,
+        depth_m=model.probe_depth_m,
+        basis=_basis(model),
+        notes=_weaknesses(model),
+    )
+
+
+def cross_section(model: HeapModel) -> CrossSection:
+    """Return the heap cut through its middle now, by the likeliest member."""
+    from heapwright.heap.parameters import Parameters
+    from heapwright.heap.simulate import simulate
+
+    member = model.likeliest()
+    hours = max(1, model.now_index)
+    start = model.weather.start
+    run = simulate(
+        model.history.shape,
+        model.history.fills[member],
+        model.weather.between(start, start + timedelta(hours=hours)),
+        [action for action in model.history.actions if action.hour < hours],
+        parameters=Parameters.from_array(model.parameters[member]),
+    )
+    at = min(model.now_index, run.hours)
+    half = 0.5 * (run.radius_m[1] - run.radius_m[0])
+    return CrossSection(
+        temperature_c=run.temperature_c[at],
+        moisture=run.moisture[at],
+        radius_edges_m=np.append(run.radius_m - half, run.radius_m[-1] + half),
+        height_edges_m=np.linspace(0.0, run.height_m[at], run.temperature_c.shape[2] + 1),
+    )
+
+
+def heat_share(model: HeapModel) -> HeatShare:
+    """Return how much of the heap got hot so far by the model, beside what was seen."""
+    table = settings_table()
+    limit = table["hot_share_c"]
+    return HeatShare(
+        temperature_c=limit,
+        hours=table["hot_share_hours"],
+        share=model.interval(model.run.hot_share),
+        seen_readings=sum(float(e.body["temperature_c"]) >= limit for e in model.history.readings),
+        caution=say(
+            "This is the model's estimate, not proof. A thermometer sees one place; a home heap "
+            "is never proved free of disease or weed seed."
+        ),
+    )
+
+
+def volume_now(model: HeapModel) -> float:
+    """Return the likely volume of the heap as it stands. [m³]"""
+    height = model.interval(model.run.height_m[model.now_index]).likely
+    shape = model.history.shape
+    return height * shape.width_m * shape.depth_m
+
+
+def readings_shown(batch: BatchState) -> tuple[ReadingShown, ...]:
+    """Return a batch's readings in order of time."""
+    return tuple(_reading(e) for e in batch.entries if e.kind is EntryKind.READING)
+
+
+def _reading(entry: Entry) -> ReadingShown:
+    return ReadingShown(
+        entry_id=entry.id,
+        at=entry.at,
+        temperature_c=float(entry.body["temperature_c"]),
+        depth_m=entry.body.get("depth_m"),
+        where=entry.body.get("where", "core"),
+    )
+
+
+def _basis(model: HeapModel) -> Sentence:
+    count = len(model.history.readings) - len(model.doubtful)
+    template = (
+        "From what went in and the weather; no reading yet."
+        if count == 0
+        else "From one reading, what went in and the weather."
+        if count == 1
+        else "From {count} readings, what went in and the weather."
+    )
+    return say(template, count=Value(count, Measure.COUNT))
+
+
+def _weaknesses(model: HeapModel) -> tuple[Sentence, ...]:
+    notes = [
+        say(
+            "The weather ahead is that of a usual year or a forecast: {source}.",
+            source=word(model.weather.source),
+        ),
+    ]
+    if model.weights.temper < LOOSE_TEMPER and model.history.readings:
+        notes.append(say("The model follows these readings only loosely; trust the thermometer."))
+    notes += [
+        say(
+            "The reading of {value} is far from anything the model can follow: was the probe in "
+            "the core, and in the right unit?",
+            value=temperature(float(entry.body["temperature_c"])),
+        )
+        for entry in model.doubtful
+    ]
+    return tuple(notes)

@@ -1,0 +1,128 @@
+"""Sets the garden up: its settings, its bins, its own containers.
+
+Knows which entries tell of a setting. Knows nothing of forms.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable
+from typing import Any
+
+from heapwright.errors import NotUnderstood
+from heapwright.journal.entries import EntryKind
+from heapwright.weather_sources.climate import Climate, climates
+from heapwright.workshop.answers import LogAnswer
+from heapwright.workshop.garden import Garden
+from heapwright.workshop.log import log
+
+LONGEST_KEY = 40
+
+
+def settings(garden: Garden, *, entry_id: str | None = None, **changes: Any) -> LogAnswer:
+    """Change settings of the garden; only those named.
+
+    Raises
+    ------
+    HeapwrightError
+        If a setting is unknown or cannot be right.
+
+    """
+    if "climate" in changes:
+        _known_climate(changes["climate"])
+    return log(garden, EntryKind.GARDEN, changes, entry_id=entry_id)
+
+
+def save_bin(
+    garden: Garden,
+    *,
+    name: str,
+    width_m: float,
+    depth_m: float,
+    height_m: float,
+    wall: str = "pallets",
+    cover: str = "brown cap",
+    shade: float = 0.0,
+    order: int | None = None,
+    key: str | None = None,
+    entry_id: str | None = None,
+) -> LogAnswer:
+    """Make a bin, or alter the one with this key.
+
+    Raises
+    ------
+    HeapwrightError
+        If a size cannot be right or the wall is not known.
+
+    """
+    bins = garden.state().bins
+    body = {
+        "key": key or free_key(name, bins),
+        "name": name,
+        "width_m": width_m,
+        "depth_m": depth_m,
+        "height_m": height_m,
+        "wall": wall,
+        "cover": cover,
+        "shade": shade,
+        "order": len(bins) if order is None else order,
+    }
+    return log(garden, EntryKind.BIN, body, entry_id=entry_id)
+
+
+def save_container(
+    garden: Garden, name: str, volume_m3: float, *, entry_id: str | None = None
+) -> LogAnswer:
+    """Name an own container, or give it another volume.
+
+    Raises
+    ------
+    HeapwrightError
+        If the volume cannot be right.
+
+    """
+    known = garden.state().containers
+    key = next((k for k, (own, _) in known.items() if own == name), None) or free_key(name, known)
+    body = {"key": key, "name": name, "volume_m3": volume_m3}
+    return log(garden, EntryKind.CONTAINER, body, entry_id=entry_id)
+
+
+def climate_choices() -> list[Climate]:
+    """Return the usual years of weather that come with the program."""
+    return climates()
+
+
+def free_key(name: str, taken: Iterable[str]) -> str:
+    """Return a short key made from a name that is not taken yet.
+
+    Raises
+    ------
+    NotUnderstood
+        If the name holds no letter and no digit.
+
+    """
+    plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
+    stem = re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:LONGEST_KEY]
+    if not stem:
+        raise NotUnderstood(
+            f'"{name}" cannot be a name here',
+            why="it holds no letter and no digit",
+            instead='Give a name such as "Left bin"',
+        )
+    used = set(taken)
+    number = 1
+    key = stem
+    while key in used:
+        number += 1
+        key = f"{stem}-{number}"
+    return key
+
+
+def _known_climate(key: Any) -> None:
+    known = {climate.key: climate.title for climate in climates()}
+    if key and key not in known:
+        choices = "; ".join(f"{k} ({title})" for k, title in known.items())
+        raise NotUnderstood(
+            f'No climate is called "{key}"', instead=f"The climates that come along are: {choices}"
+        )

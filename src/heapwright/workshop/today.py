@@ -1,0 +1,208 @@
+"""Answers what to do today, at every bin, with how much and why.
+
+Knows how a batch's history and its weighed model become the view the rules judge. Knows no rule
+(`advice`) and no page.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from heapwright.advice.rules import advise
+from heapwright.advice.signs import limits
+from heapwright.advice.types import Advice, HeapView, Interval, Job, Sureness, TemperatureReading
+from heapwright.heap.types import Cover
+from heapwright.journal.entries import BatchState, BinState, Entry, EntryKind
+from heapwright.sentences import Sentence, say, word
+from heapwright.workshop.answers import BinToday, ReadingShown, TodayAnswer
+from heapwright.workshop.garden import Garden
+from heapwright.workshop.history import heap_history, is_core_reading
+from heapwright.workshop.model import HeapModel, try_heap_model
+from heapwright.workshop.outlook import forecast_of, readings_shown, volume_now
+from heapwright.workshop.weather import weather_today
+
+HOUR = timedelta(hours=1)
+DAY = timedelta(days=1)
+
+
+def today(garden: Garden) -> TodayAnswer:
+    """Return what to do today at every bin, in the order of the bins."""
+    state = garden.state()
+    zone = ZoneInfo(state.settings.time_zone)
+    return TodayAnswer(
+        garden_name=state.settings.name,
+        is_demo=state.settings.is_demo,
+        at=garden.now().astimezone(zone),
+        bins=tuple(bin_today(garden, key) for key in state.bins),
+        weather=weather_today(garden),
+        stock=tuple(lot for lot in state.lots.values() if lot.left > 0),
+        notes=tuple(say("{problem}", problem=word(text)) for text in state.problems),
+    )
+
+
+def bin_today(garden: Garden, bin_key: str, days: float | None = None) -> BinToday:
+    """Return what to do today at one bin.
+
+    Raises
+    ------
+    NotFound
+        If the bin is unknown.
+
+    """
+    bin_state = garden.bin(bin_key)
+    batch = garden.batch_in(bin_key)
+    if batch is None:
+        return _empty(bin_state)
+    model, no_model = try_heap_model(garden, batch, days)
+    view = heap_view(garden, batch, model)
+    readings = readings_shown(batch)
+    return BinToday(
+        bin=bin_state,
+        batch_key=batch.key,
+        batch_name=batch.name,
+        age_days=view.age_days,
+        stage=batch.stage,
+        advice=advise(view),
+        last_reading=_last(readings),
+        forecast=None if model is None else forecast_of(model),
+        problems=(*no_model, *_problems(model)),
+    )
+
+
+def heap_view(garden: Garden, batch: BatchState, model: HeapModel | None) -> HeapView:
+    """Return what is known of a heap, as the rules judge it."""
+    now = garden.now()
+    limit = limits()
+    looks = [
+        entry
+        for entry in batch.entries
+        if entry.kind is EntryKind.LOOK and (now - entry.at) / HOUR <= limit["look_counts_hours"]
+    ]
+    acted = _last_change(batch)
+    fresh_looks = [entry for entry in looks if acted is None or entry.at >= acted]
+    view = HeapView(
+        age_days=max(0.0, (now - batch.built_at) / DAY),
+        curing_days=_curing_days(batch, now),
+        readings=_readings(batch, now),
+        hours_since_turn=_hours_since(batch, EntryKind.TURN, now),
+        hours_since_wetting=_hours_since(batch, EntryKind.WET, now),
+        turns=sum(entry.kind is EntryKind.TURN for entry in batch.entries),
+        moisture=None,
+        degradable_left=None,
+        core_tomorrow_c=None,
+        squeeze=_newest(fresh_looks, "squeeze"),
+        smell=_newest(fresh_looks, "smell"),
+        pests=_newest_list(fresh_looks, "pests"),
+        looks=_newest_list(fresh_looks, "looks"),
+        is_capped=_cover_now(garden, batch) is not Cover.OPEN,
+        free_bin=_free_bin(garden, batch),
+        water_to_target_kg=None,
+        volume_m3=_built_volume(garden, batch),
+    )
+    return view if model is None else _with_model(view, model, limit["target_moisture"])
+
+
+def _with_model(view: HeapView, model: HeapModel, target: float) -> HeapView:
+    now = model.now_index
+    run = model.run
+    tomorrow = min(now + 24, run.probe_c.shape[0] - 1)
+    return replace(
+        view,
+        moisture=model.interval(run.mean_moisture[now]),
+        degradable_left=model.interval(run.degradable_left[now]),
+        core_tomorrow_c=model.interval(run.probe_c[tomorrow]),
+        water_to_target_kg=_water_to(model, target),
+        volume_m3=volume_now(model),
+    )
+
+
+def _water_to(model: HeapModel, target: float) -> Interval:
+    """Return the water that brings the heap's mean moisture to the target. [kg]
+
+    With dry mass D and moisture M (wet basis) the water held is D·M/(1-M); the target holds
+    D·T/(1-T) (mass balance).
+    """
+    moisture = model.run.mean_moisture[model.now_index]
+    dry = model.run.dry_mass_kg[model.now_index]
+    return model.interval(dry * (target / (1.0 - target) - moisture / (1.0 - moisture)))
+
+
+def _empty(bin_state: BinState) -> BinToday:
+    advice = Advice(
+        job=Job.BUILD,
+        headline=say("Empty: build the next heap here."),
+        reasons=(say("{bin} is free.", bin=word(bin_state.name)),),
+        amounts=(),
+        expected=(),
+        cautions=(),
+        sureness=Sureness.SEEN,
+    )
+    return BinToday(bin_state, None, "", None, "empty", advice, None, None, ())
+
+
+def _last(readings: Sequence[ReadingShown]) -> ReadingShown | None:
+    core = [reading for reading in readings if reading.where in ("", "core")]
+    return core[-1] if core else None
+
+
+def _readings(batch: BatchState, now: datetime) -> tuple[TemperatureReading, ...]:
+    return tuple(
+        TemperatureReading((now - entry.at) / HOUR, float(entry.body["temperature_c"]))
+        for entry in batch.entries
+        if is_core_reading(entry)
+    )
+
+
+def _hours_since(batch: BatchState, kind: EntryKind, now: datetime) -> float | None:
+    times = [entry.at for entry in batch.entries if entry.kind is kind]
+    return (now - max(times)) / HOUR if times else None
+
+
+def _last_change(batch: BatchState) -> datetime | None:
+    """Return when the heap was last altered so that older looks no longer count."""
+    kinds = (EntryKind.TURN, EntryKind.WET, EntryKind.ADD)
+    times = [entry.at for entry in batch.entries if entry.kind in kinds]
+    return max(times) if times else None
+
+
+def _curing_days(batch: BatchState, now: datetime) -> float | None:
+    times = [entry.at for entry in batch.entries if entry.kind is EntryKind.CURE]
+    return (now - times[-1]) / DAY if times and batch.stage == "curing" else None
+
+
+def _newest(looks: Sequence[Entry], name: str) -> str:
+    return next((str(e.body[name]) for e in reversed(looks) if e.body.get(name)), "")
+
+
+def _newest_list(looks: Sequence[Entry], name: str) -> tuple[str, ...]:
+    return next((tuple(e.body[name]) for e in reversed(looks) if name in e.body), ())
+
+
+def _cover_now(garden: Garden, batch: BatchState) -> Cover:
+    return heap_history(garden.state(), batch, 1).cover
+
+
+def _free_bin(garden: Garden, batch: BatchState) -> str:
+    """Return the name of the next bin in the row, if it is empty."""
+    row = sorted(garden.state().bins.values(), key=lambda one: (one.order, one.key))
+    here = next((i for i, one in enumerate(row) if one.key == batch.bin_key), None)
+    if here is None or here + 1 >= len(row) or row[here + 1].batch_key is not None:
+        return ""
+    return row[here + 1].name
+
+
+def _built_volume(garden: Garden, batch: BatchState) -> float:
+    return heap_history(garden.state(), batch, 1).fills[0].volume_m3
+
+
+def _problems(model: HeapModel | None) -> tuple[Sentence, ...]:
+    if model is None or not model.doubtful:
+        return ()
+    return (
+        say("A reading looks wrong: see the bin's page.")
+        if len(model.doubtful) == 1
+        else say("Some readings look wrong: see the bin's page."),
+    )

@@ -1,0 +1,113 @@
+"""Brings thermometer logs and whole journals in and out.
+
+Knows how previews and exports reach the journal. Knows no file form (`journal`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from heapwright.errors import NotUnderstood
+from heapwright.journal.thermometer_csv import ImportPreview, preview
+from heapwright.journal.transfer import export_json, read_json, readings_csv
+from heapwright.quantities import TemperatureUnit, UnitSystem
+from heapwright.workshop.answers import LogAnswer
+from heapwright.workshop.garden import Garden
+from heapwright.workshop.log import log_many
+
+
+@dataclass(frozen=True, slots=True)
+class JournalImported:
+    """What became of an exported journal that was read back."""
+
+    answer: LogAnswer
+    problems: tuple[str, ...]
+
+
+def preview_thermometer(
+    garden: Garden,
+    data: bytes,
+    bin_key: str,
+    *,
+    columns: Mapping[str, str] | None = None,
+    default_unit: TemperatureUnit | str | None = None,
+    depth_unit: str = "",
+    day_first: bool | None = None,
+    time_zone: str = "",
+) -> ImportPreview:
+    """Return what a thermometer's CSV file says; nothing is kept.
+
+    Parameters
+    ----------
+    garden : Garden
+    data : bytes
+    bin_key : str
+        Whose readings these are where the file does not say.
+    columns, default_unit, depth_unit, day_first
+        As for `journal.thermometer_csv.preview`.
+    time_zone : str
+        Where the clock stood; the garden's own if not given.
+
+    Raises
+    ------
+    NotFound, UnreadableFile
+        If the bin is unknown or the file is no CSV.
+
+    """
+    garden.bin(bin_key)
+    state = garden.state()
+    names = {one.name: one.key for one in state.bins.values()}
+    keys = {key: key for key in state.bins}
+    return preview(
+        data,
+        bin_key=bin_key,
+        now=garden.now(),
+        columns=columns,
+        default_unit=default_unit,
+        depth_unit=depth_unit,
+        day_first=day_first,
+        time_zone=time_zone or state.settings.time_zone,
+        bins=keys | names,
+        known_ids={entry.id for entry in garden.entries()},
+    )
+
+
+def import_thermometer(garden: Garden, seen: ImportPreview) -> LogAnswer:
+    """Store a preview's good readings; those stored already stay once.
+
+    Raises
+    ------
+    NotUnderstood
+        If the preview still asks something.
+    OutOfRange
+        If nothing lay in the bin when the readings were taken.
+
+    """
+    if seen.questions:
+        raise NotUnderstood(seen.summary(), instead="Answer that first")
+    return log_many(garden, seen.entries)
+
+
+def export_journal(garden: Garden) -> str:
+    """Return the whole journal as text that `import_journal` reads back."""
+    return export_json(garden.entries())
+
+
+def export_readings_csv(garden: Garden) -> str:
+    """Return every reading as CSV, in the garden's own unit."""
+    us = garden.state().settings.units == UnitSystem.US
+    return readings_csv(garden.entries(), TemperatureUnit.F if us else TemperatureUnit.C)
+
+
+def import_journal(garden: Garden, data: bytes | str) -> JournalImported:
+    """Store the entries of an exported journal; each is stored once.
+
+    Raises
+    ------
+    UnreadableFile
+        If it is no exported journal.
+
+    """
+    read = read_json(data)
+    return JournalImported(log_many(garden, read.entries, must_make_sense=False), read.problems)

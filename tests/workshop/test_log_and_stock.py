@@ -1,0 +1,180 @@
+"""Writing down and what is on hand: once, undone, refused with a reason."""
+
+from datetime import timedelta
+
+import pytest
+
+from heapwright.errors import (
+    HeapwrightError,
+    NotForCompost,
+    NotFound,
+    NotUnderstood,
+    OutOfRange,
+    UnknownMaterial,
+)
+from heapwright.journal.entries import EntryKind, new_entry_id
+from heapwright.sentences import render
+from heapwright.workshop import build, setup, stock
+from heapwright.workshop.garden import Garden
+from heapwright.workshop.log import log, undo
+from tests.workshop.conftest import NOW, StillClock
+
+
+def _built(garden: Garden) -> None:
+    stock.add_lot(garden, material="shredded leaves", container="39 gal leaf bag", count=6)
+    stock.add_lot(garden, material="grass clippings", container="wheelbarrow", count=3)
+    counts = {line.lot.key: line.lot.count for line in stock.stock(garden)}
+    build.record_build(garden, "left", counts, 30.0, "First heap", at=NOW - timedelta(days=3))
+
+
+def _read(garden: Garden, celsius: float, **more: object) -> None:
+    log(garden, EntryKind.READING, {"bin": "left", "temperature_c": celsius}, **more)
+
+
+def test_a_reading_is_stored_once_however_often_it_is_sent(garden: Garden) -> None:
+    _built(garden)
+    same = new_entry_id()
+    _read(garden, 58.0, entry_id=same, at=NOW)
+    answer = log(
+        garden, EntryKind.READING, {"bin": "left", "temperature_c": 58.0}, entry_id=same, at=NOW
+    )
+    assert answer.already_there == (same,)
+    assert len(garden.readings_of_bin("left")) == 1
+
+
+def test_undo_takes_a_reading_back_and_the_journal_keeps_both(garden: Garden) -> None:
+    _built(garden)
+    same = new_entry_id()
+    _read(garden, 58.0, entry_id=same)
+    before = len(garden.entries())
+    undo(garden, same)
+    assert garden.readings_of_bin("left") == ()
+    assert len(garden.entries()) == before + 1
+    with pytest.raises(NotFound):
+        undo(garden, new_entry_id())
+
+
+def test_a_jump_of_a_day_is_stored_and_asked_about(garden: Garden) -> None:
+    _built(garden)
+    _read(garden, 20.0, at=NOW - timedelta(hours=6))
+    body = {"bin": "left", "temperature_c": 70.0}
+    answer = log(garden, EntryKind.READING, body)
+    assert answer.stored
+    assert "158 °F" in render(answer.warnings[0], garden.reader())
+
+
+def test_a_reading_in_an_empty_or_unknown_bin_is_refused_and_nothing_saved(garden: Garden) -> None:
+    before = garden.entries()
+    for bin_key in ("right", "nowhere"):
+        with pytest.raises(HeapwrightError) as refusal:
+            log(garden, EntryKind.READING, {"bin": bin_key, "temperature_c": 50.0})
+        assert "Nothing was saved" in refusal.value.sentence()
+    assert garden.entries() == before
+
+
+def test_what_lies_in_the_future_is_refused(garden: Garden) -> None:
+    _built(garden)
+    with pytest.raises(OutOfRange):
+        _read(garden, 50.0, at=NOW + timedelta(days=1))
+
+
+def test_building_takes_containers_from_the_lots(garden: Garden) -> None:
+    _built(garden)
+    assert stock.stock(garden) == ()
+    assert garden.batch_in("left") is not None
+
+
+def test_the_same_build_sent_twice_is_one_heap(garden: Garden) -> None:
+    stock.add_lot(garden, material="straw", container="wheelbarrow", count=4)
+    lot = stock.stock(garden)[0].lot.key
+    same = new_entry_id()
+    first = build.record_build(garden, "left", {lot: 2}, 5.0, "Heap", entry_id=same, at=NOW)
+    again = build.record_build(garden, "left", {lot: 2}, 5.0, "Heap", entry_id=same, at=NOW)
+    assert first.stored == again.already_there == (same,)
+    assert stock.stock(garden)[0].lot.left == 2
+
+
+def test_a_heap_cannot_be_built_where_one_stands(garden: Garden) -> None:
+    _built(garden)
+    stock.add_lot(garden, material="straw", container="wheelbarrow", count=4)
+    lot = stock.stock(garden)[0].lot.key
+    with pytest.raises(OutOfRange, match="First heap stands"):
+        build.record_build(garden, "left", {lot: 2}, 0.0, "Second")
+
+
+@pytest.mark.parametrize(
+    "material",
+    ["meat", "dog poo", "pressure-treated sawdust", "coal ash", "glossy magazine", "cooking oil"],
+)
+def test_refused_materials_are_refused_with_what_to_do_instead(
+    garden: Garden, material: str
+) -> None:
+    with pytest.raises(NotForCompost) as refusal:
+        stock.add_lot(garden, material=material, container="pail", count=1)
+    assert refusal.value.instead
+
+
+def test_a_conditional_material_is_kept_on_the_list_and_left_out_of_the_recipe(
+    garden: Garden,
+) -> None:
+    stock.add_lot(garden, material="straw", container="wheelbarrow", count=6)
+    stock.add_lot(garden, material="grass clippings", container="wheelbarrow", count=6)
+    stock.add_lot(garden, material="weeds gone to seed", container="pail", count=2)
+    plan = build.plan_build(garden, "left")
+    ((lot, _),) = plan.left_out
+    assert lot.material_key == "weeds_seeding"
+    assert all(line.lot.key != lot.key for line in plan.recipe.lines)
+    again = build.plan_build(garden, "left", use_conditional=frozenset({lot.key}))
+    assert again.left_out == ()
+
+
+def test_what_cannot_be_understood_says_what_would_be_right(garden: Garden) -> None:
+    with pytest.raises(UnknownMaterial, match="Nearest"):
+        stock.add_lot(garden, material="clippongs of glas", container="pail", count=1)
+    with pytest.raises(NotUnderstood, match="wheelbarrow"):
+        stock.add_lot(garden, material="straw", container="amphora", count=1)
+    with pytest.raises(HeapwrightError):
+        stock.add_lot(garden, material="straw", container="pail", count=-3)
+    with pytest.raises(OutOfRange, match="No container"):
+        build.record_build(garden, "left", {}, 0.0, "Nothing")
+
+
+def test_throwing_away_more_than_is_left_is_refused(garden: Garden) -> None:
+    stock.add_lot(garden, material="straw", container="wheelbarrow", count=4)
+    lot = stock.stock(garden)[0].lot.key
+    stock.throw_away(garden, lot, 3)
+    with pytest.raises(OutOfRange, match="Only 1 are left"):
+        stock.throw_away(garden, lot, 2)
+
+
+def test_an_own_container_and_an_own_measured_value_count(garden: Garden) -> None:
+    setup.save_container(garden, "green tub", 0.05)
+    stock.add_lot(
+        garden,
+        material="leaves",
+        container="green tub",
+        count=2,
+        measured={"container_mass_kg": (4.0, 4.0, 4.0)},
+    )
+    (line,) = stock.stock(garden)
+    assert line.lot.container_volume_m3 == 0.05
+    assert line.properties["container_mass_kg"] == (4.0, 4.0, 4.0)
+
+
+def test_what_spoils_first_stands_at_the_top(garden: Garden, clock: StillClock) -> None:
+    stock.add_lot(garden, material="leaves", container="39 gal leaf bag", count=2)
+    stock.add_lot(garden, material="grass clippings", container="wheelbarrow", count=2)
+    clock.go_on(days=3)
+    first, last = stock.stock(garden)
+    assert first.lot.material_key == "grass_clippings_loose"
+    assert first.spoils_in_days is not None and first.spoils_in_days < 0
+    assert last.spoils_in_days is not None and last.spoils_in_days > 30
+
+
+def test_two_bins_of_one_name_get_two_keys(garden: Garden) -> None:
+    setup.save_bin(garden, name="Left", width_m=1.0, depth_m=1.0, height_m=1.0)
+    assert {"left", "left-2"} <= set(garden.state().bins)
+    with pytest.raises(NotUnderstood):
+        setup.save_bin(garden, name="!!!", width_m=1.0, depth_m=1.0, height_m=1.0)
+    with pytest.raises(NotUnderstood, match="tucson"):
+        setup.settings(garden, climate="atlantis")
