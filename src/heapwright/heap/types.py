@@ -183,6 +183,7 @@ class EnsembleRun:
     probe_c : array, shape (hours+1, members)
         Temperature where the thermometer's tip sits. [°C]
     core_moisture, mean_moisture, degradable_left, height_m : array, shape (hours+1, members)
+    dry_mass_kg : array, shape (hours+1, members)
     hot_share : array, shape (members,)
         Share of the heap's material that has spent at least 72 h at 55 °C or more, an inference
         of the model, never proof.
@@ -195,4 +196,5 @@ class EnsembleRun:
     mean_moisture: FloatArray
     degradable_left: FloatArray
     height_m: FloatArray
+    dry_mass_kg: FloatArray
     hot_share: FloatArray

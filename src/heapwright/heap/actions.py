@@ -1,0 +1,205 @@
+"""What a person does to a heap, applied to its cells between hours.
+
+Knows turning (stirred in place, or forked inside-out), wetting, adding and covering. Every action
+moves amounts with matrices whose columns add up to one, so nothing is lost; what leaves is booked.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from heapwright.heap import layout
+from heapwright.heap.state import (
+    HeapState,
+    book_fill,
+    cell_shares,
+    fill_amounts,
+    set_bin,
+    set_cover,
+)
+from heapwright.heap.types import ActionKind, FloatArray, HeapAction
+
+# No turn steams off more than this share of a cell's water: a guard, far above what is seen.
+_MOST_STEAMED = 0.5
+
+
+def apply_action(state: HeapState, action: HeapAction, air_c: float) -> None:
+    """Apply one action to every member, in place.
+
+    Parameters
+    ----------
+    state : HeapState
+    action : HeapAction
+    air_c : float
+        Outside air in that hour; also the temperature of the water given (not below 0). [°C]
+
+    """
+    if action.kind is ActionKind.STIR:
+        _turn(state, np.eye(state.cells[0, 0].size), "stir", air_c)
+        _wet_evenly(state, action.water_kg, air_c)
+    elif action.kind is ActionKind.MOVE:
+        _turn(state, inside_out(state), "move", air_c)
+        _move_into(state, action)
+        _wet_evenly(state, action.water_kg, air_c)
+    elif action.kind is ActionKind.WET:
+        _wet_from_top(state, action.water_kg, air_c)
+    elif action.kind is ActionKind.ADD:
+        _add_on_top(state, action, air_c)
+        _wet_from_top(state, action.water_kg, air_c)
+    elif action.cover is not None:
+        set_cover(state.sites, action.cover, state.parameters)
+
+
+def inside_out(state: HeapState) -> FloatArray:
+    """Return the matrix that carries the outermost material to the innermost place.
+
+    Cells are ranked by their distance from the nearest face; the share of the volume that lies
+    further out than a piece of material becomes the share that lies further in.
+
+    Returns
+    -------
+    array, shape (cells, cells)
+        Row: new place, column: old place; every column adds up to 1.
+
+    """
+    radii, heights = state.cells.shape[2:]
+    height = float(np.mean(state.volume_m3 / state.foot_m2))
+    radius = float(np.mean(state.sites["radius_m"]))
+    from_side = radius * (1.0 - (np.arange(radii) + 0.5) / radii)
+    level = height * (np.arange(heights) + 0.5) / heights
+    from_ends = np.minimum(level, height - level)
+    depth = np.minimum(from_side[:, None], from_ends[None, :]).ravel()
+    share = cell_shares(radii, heights).ravel()
+    order = np.argsort(depth, kind="stable")
+    upper = np.empty_like(share)
+    upper[order] = np.cumsum(share[order])
+    lower = upper - share
+    new_lower, new_upper = 1.0 - upper, 1.0 - lower
+    overlap = np.minimum(new_upper[:, None], upper[None, :]) - np.maximum(
+        new_lower[:, None], lower[None, :]
+    )
+    overlap = np.maximum(overlap, 0.0)
+    return np.asarray(overlap / overlap.sum(axis=0, keepdims=True))
+
+
+def _turn(state: HeapState, carry: FloatArray, kind: str, air_c: float) -> None:
+    members, fields, radii, heights = state.cells.shape
+    amounts = state.amounts().reshape(members, fields, -1)
+    mixing = np.asarray(state.parameters[f"{kind}_mixing"])[:, None, None]
+    share = cell_shares(radii, heights).ravel()
+    carried = amounts @ carry.T
+    mixed = amounts.sum(axis=2, keepdims=True) * share
+    state.set_amounts(((1.0 - mixing) * carried + mixing * mixed).reshape(state.cells.shape))
+    reopened = state.parameters[f"{kind}_reopening"]
+    state.sites["looseness"] += reopened * (1.0 - state.sites["looseness"])
+    _cool(state, state.number(f"{kind}_cooling"), air_c)
+
+
+def _cool(state: HeapState, share: FloatArray, air_c: float) -> None:
+    """Lose part of the excess over the air, some of it as steam."""
+    cells, capacity = state.cells, state.capacity_j_k
+    before = (capacity * cells[:, layout.TEMPERATURE]).sum(axis=(1, 2))
+    drop = share * (cells[:, layout.TEMPERATURE] - air_c)
+    heat = np.maximum(capacity * drop, 0.0) * state.number("turn_steam_share")
+    steam = np.minimum(
+        heat / state.number("latent_heat_j_kg"), _MOST_STEAMED * cells[:, layout.WATER]
+    )
+    cells[:, layout.WATER] -= steam
+    cells[:, layout.TEMPERATURE] -= drop
+    after = (state.capacity_j_k * cells[:, layout.TEMPERATURE]).sum(axis=(1, 2))
+    state.books["water_evaporated_kg"] += steam.sum(axis=(1, 2))
+    state.books["energy_turn_lost_j"] += before - after
+
+
+def _move_into(state: HeapState, action: HeapAction) -> None:
+    if action.new_bin is not None:
+        set_bin(state.sites, action.new_bin)
+        set_cover(state.sites, action.new_bin.cover, state.parameters)
+
+
+def _room(state: HeapState) -> FloatArray:
+    """Return the water each cell can still hold without draining. [kg]"""
+    holding = state.number("holding_kg_kg") * state.dry_kg
+    return np.asarray(np.maximum(holding - state.cells[:, layout.WATER], 0.0))
+
+
+def _give(state: HeapState, taken: FloatArray, water_kg: float, air_c: float) -> None:
+    """Put `taken` (members, radii, heights) into the cells; the rest of `water_kg` runs off."""
+    water_c = max(air_c, 0.0)
+    heat = state.number("water_heat_j_kg_k")
+    capacity = state.capacity_j_k
+    cells = state.cells
+    cells[:, layout.TEMPERATURE] = (
+        capacity * cells[:, layout.TEMPERATURE] + heat * taken * water_c
+    ) / (capacity + heat * taken)
+    cells[:, layout.WATER] += taken
+    soaked = taken.sum(axis=(1, 2))
+    books, per_kg = state.books, heat[:, 0, 0] * water_c
+    books["water_given_kg"] += water_kg
+    books["energy_given_j"] += per_kg * water_kg
+    books["water_drained_kg"] += water_kg - soaked
+    books["energy_drained_lost_j"] += per_kg * (water_kg - soaked)
+
+
+def _wet_evenly(state: HeapState, water_kg: float, air_c: float) -> None:
+    """Wet while turning: all cells get water in proportion to the room they have."""
+    if water_kg <= 0.0:
+        return
+    room = _room(state)
+    total = room.sum(axis=(1, 2), keepdims=True)
+    share = np.minimum(1.0, water_kg / np.maximum(total, 1e-12))
+    _give(state, room * share, water_kg, air_c)
+
+
+def _wet_from_top(state: HeapState, water_kg: float, air_c: float) -> None:
+    """Wet from above: each ring's column fills from the top down; the rest runs off."""
+    if water_kg <= 0.0:
+        return
+    room = _room(state)
+    radii, heights = room.shape[1:]
+    ring = cell_shares(radii, heights).sum(axis=1)[None, :, None] * water_kg
+    above = np.cumsum(room[:, :, ::-1], axis=2)[:, :, ::-1] - room
+    _give(state, np.clip(ring - above, 0.0, room), water_kg, air_c)
+
+
+def _add_on_top(state: HeapState, action: HeapAction, air_c: float) -> None:
+    if action.fill is None:
+        return
+    members, _, radii, heights = state.cells.shape
+    added, numbers = fill_amounts([action.fill] * members, air_c, state.parameters)
+    old_volume, old_dry = state.volume_m3, state.dry_kg.sum(axis=(1, 2))
+    share = numbers["volume"] / (old_volume + numbers["volume"])
+    amounts = state.amounts()
+    ring = cell_shares(radii, heights).sum(axis=1)
+    for member in range(members):
+        squeeze, top = _restack(heights, float(share[member]))
+        amounts[member] = amounts[member] @ squeeze.T
+        amounts[member] += added[member][:, None, None] * ring[None, :, None] * top
+    state.set_amounts(amounts)
+    book_fill(state.books, added, numbers)
+    sites = state.sites
+    loose = old_dry * sites["volume_per_dry"] + numbers["volume"]
+    dry = old_dry + numbers["dry"]
+    sites["volume_per_dry"] = loose / dry
+    sites["looseness"] = (old_volume + numbers["volume"]) / loose
+
+
+def _restack(heights: int, share: float) -> tuple[FloatArray, FloatArray]:
+    """Return how old levels fill the new ones when the top `share` of the height is new.
+
+    Returns
+    -------
+    squeeze : array, shape (heights, heights)
+        Row: new level, column: old level; columns add up to 1.
+    top : array, shape (heights,)
+        Share of the added material in each new level; adds up to 1.
+
+    """
+    new_edge = np.arange(heights + 1) / heights
+    old_edge = new_edge * (1.0 - share)
+    overlap = np.minimum(new_edge[1:, None], old_edge[None, 1:]) - np.maximum(
+        new_edge[:-1, None], old_edge[None, :-1]
+    )
+    squeeze = np.maximum(overlap, 0.0)
+    top = np.clip(new_edge[1:] - np.maximum(new_edge[:-1], 1.0 - share), 0.0, None)
+    return squeeze / squeeze.sum(axis=0, keepdims=True), top / top.sum()

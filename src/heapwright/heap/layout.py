@@ -1,0 +1,126 @@
+"""How a heap lies in memory for the compiled kernel: cell fields, records of the bin and books.
+
+Knows names, places and types only, shared by the kernel (compiled) and the plain code around it.
+Knows no physics. Axis order is always (member, field, radius, height), height from the foot up.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from importlib import resources
+
+import numpy as np
+
+from heapwright.heap.parameters import PARAMETER_IDS
+
+# Fields of a cell. Extensive ones are whole amounts in the ring-shaped cell.
+TEMPERATURE = 0  # degC
+WATER = 1  # kg
+FAST = 2  # kg, fast pool of volatile solids
+MEDIUM = 3  # kg, medium pool
+INERT = 4  # kg, volatile solids that do not decay in a season
+ASH = 5  # kg
+NITROGEN = 6  # kg
+BUILD_UP = 7  # 0-1, activity grown so far
+HOT_HOURS = 8  # h at 55 degC or more, mean of the material
+WAITING_HOURS = 9  # the same for the material that has not yet met 72 h
+MET_SHARE = 10  # share of the material that has met 72 h
+OXYGEN = 11  # share of the pore gas by volume
+NITROGEN_FACTOR = 12  # 0-1, slow, renewed daily
+CELL_FIELDS = 13
+
+# Columns of the hourly weather given to the kernel.
+AIR_C, HUMIDITY, WIND, RAIN, SUN, SOIL_C = range(6)
+WEATHER_COLUMNS = 6
+
+# Columns of the hourly trace of a member.
+(
+    TRACE_PROBE,
+    TRACE_CORE_MOISTURE,
+    TRACE_MEAN_MOISTURE,
+    TRACE_DEGRADABLE,
+    TRACE_HEIGHT,
+    TRACE_VOLUME,
+    TRACE_DRY,
+    TRACE_WATER,
+    TRACE_SOLIDS,
+) = range(9)
+TRACE_COLUMNS = 9
+
+# Fields recorded for every cell and hour of a single run.
+RECORD_TEMPERATURE, RECORD_MOISTURE, RECORD_OXYGEN = range(3)
+RECORD_FIELDS = 3
+
+PARAMETER_DTYPE = np.dtype([(name, np.float64) for name in PARAMETER_IDS])
+
+KERNEL_FILES = ("layout.py", "kernel_air.py", "kernel_heat.py", "kernel.py")
+
+
+def source_fingerprint() -> str:
+    """Return a short mark of the kernel's own source.
+
+    Numba's cache on disk watches one file per function and would run an old kernel after a
+    change in another file. The mark is a field name of the record the kernel is given, so a
+    changed source is a changed signature, and it is compiled anew.
+    """
+    folder = resources.files("heapwright.heap")
+    text = b"".join(folder.joinpath(name).read_bytes() for name in KERNEL_FILES)
+    return hashlib.sha256(text).hexdigest()[:12]
+
+
+# One bin as the kernel sees it. `volume_per_dry` is of the loose heap [m3/kg]; `looseness` 0-1
+# multiplies it. Openness is the share through which air enters freely.
+SITE_DTYPE = np.dtype(
+    [
+        (name, np.float64)
+        for name in (
+            "radius_m",
+            "wall_factor",
+            "wall_resistance",
+            "wall_openness",
+            "cover_resistance",
+            "cover_openness",
+            "rain_kept",
+            "vapour_returned",
+            "shade",
+            "volume_per_dry",
+            "looseness",
+            "kernel_" + source_fingerprint(),
+        )
+    ]
+)
+
+# What went in and out of one heap since it was built. Terms ending in `_lost` count as positive
+# when they leave the heap. The `worst_` fields hold the largest relative error of each balance.
+BOOK_DTYPE = np.dtype(
+    [
+        (name, np.float64)
+        for name in (
+            "dry_in_kg",
+            "dry_decayed_kg",
+            "degradable_in_kg",
+            "water_in_kg",
+            "water_rain_kg",
+            "water_given_kg",
+            "water_made_kg",
+            "water_evaporated_kg",
+            "water_drained_kg",
+            "energy_in_j",
+            "energy_reaction_j",
+            "energy_matter_j",
+            "energy_rain_j",
+            "energy_given_j",
+            "energy_drained_lost_j",
+            "energy_air_lost_j",
+            "energy_wall_lost_j",
+            "energy_top_lost_j",
+            "energy_ground_lost_j",
+            "energy_turn_lost_j",
+            "worst_dry",
+            "worst_water",
+            "worst_energy",
+            "worst_hour",
+            "steps",
+        )
+    ]
+)
