@@ -75,7 +75,7 @@ class Guard:
     async def _pass_on(self, request: Request, visit: _Visit) -> None:
         try:
             await self.app(visit.scope, visit.take_in, visit.send_from_app)
-        except Exception as error:  # the last catch: nothing may reach the person raw
+        except Exception as error:  # noqa: BLE001 - the last catch: nothing may reach a person raw
             if visit.started:
                 # Too late for a page: the connection is cut, and the log says why.
                 faults.log.error("Broke off half way at %s", request.url.path, exc_info=error)
