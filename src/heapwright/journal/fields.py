@@ -85,11 +85,13 @@ def _within(label: str, value: float, bounds: Limit, above_low: bool) -> None:
     too_low = value <= bounds.low if above_low else value < bounds.low
     if not too_low and value <= bounds.high:
         return
-    unit = f" {bounds.unit}" if bounds.unit else ""
+    is_share = bounds.unit.startswith("share")
+    unit = f" {bounds.unit}" if bounds.unit and not is_share else ""
+    quantity = f"{bounds.quantity}, as {bounds.unit}," if is_share else bounds.quantity
     from_low = f"more than {bounds.low:g}" if above_low else f"{bounds.low:g}"
     raise OutOfRange(
         f"{label} {shown(value)}{unit}{_in_fahrenheit(value, bounds)}",
-        why=f"{bounds.quantity} lies between {from_low} and {bounds.high:g}{unit}",
+        why=f"{quantity} lies between {from_low} and {bounds.high:g}{unit}",
     )
 
 

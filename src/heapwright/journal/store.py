@@ -17,7 +17,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Engine, RowMapping, func, insert, select
 
-from heapwright.errors import AlreadyThere, HeapwrightError
+from heapwright.errors import AlreadyThere, HeapwrightError, StoreProblem
 from heapwright.journal import connection as database
 from heapwright.journal import migrate
 from heapwright.journal.bodies import checked_body, checked_entry
@@ -270,6 +270,19 @@ def _stamp(when: datetime) -> str:
 
 
 def _entry(row: RowMapping) -> Entry:
+    """Return a row's entry; one that this version cannot read is never passed over silently."""
+    try:
+        return _read(row)
+    except ValueError as problem:
+        raise StoreProblem(
+            f"Entry {row['sequence']} of the journal ({row['kind']}) cannot be read: {problem}",
+            why="a newer Heapwright or another program wrote it",
+            instead="Install the newer version, or put the last backup in place",
+            kept="The journal was not touched.",
+        ) from problem
+
+
+def _read(row: RowMapping) -> Entry:
     return Entry(
         id=row["id"],
         kind=EntryKind(row["kind"]),
