@@ -24,7 +24,7 @@ def test_moisture_of_640_percent_is_refused_with_a_hint() -> None:
     with pytest.raises(OutOfRange) as told:
         balance.mix([replace(GOOD, moisture=6.4)])
     text = str(told.value)
-    assert "grass: moisture 6.4 (640 %)" in text
+    assert "Grass: moisture 6.4 (640 %)" in text
     assert "share of the wet weight" in text
     assert "Did you mean 0.64 (64 %)?" in text
     assert "Nothing was saved." in text
@@ -52,7 +52,7 @@ def test_moisture_of_640_percent_is_refused_with_a_hint() -> None:
 def test_impossible_property_is_refused_by_name(field: str, value: float, word: str) -> None:
     with pytest.raises(HeapwrightError) as told:
         balance.mix([replace(GOOD, **{field: value})])
-    assert "grass" in str(told.value)
+    assert "Grass" in str(told.value)
     assert word in str(told.value)
 
 
@@ -93,7 +93,7 @@ def row(**changes: object) -> dict[str, object]:
         ({"moisture": True}, "must be a number"),
         ({"moisture": None}, "moisture is missing"),
         ({"nitrogen_dry": 2.4}, "Did you mean 0.024 (2.4 %)?"),
-        ({"nitrogen_dry": None}, "two of the three"),
+        ({"nitrogen_dry": None}, "Two of the three"),
         ({"c_to_n": 40}, "disagree"),
         ({"carbon_dry": None, "c_to_n": 0}, "above 0"),
         ({"carbon_dry": None, "c_to_n": 60}, "carbon (nitrogen times c_to_n)"),
@@ -102,7 +102,7 @@ def row(**changes: object) -> dict[str, object]:
         ({"mass_kg": 10**400}, "finite"),
         ({"mass_kg": None, "volume_m3": 1}, "without bulk_density_kg_m3"),
         ({"mass_kg": None, "volume_m3": -1, "bulk_density_kg_m3": 200}, "below 0"),
-        ({"volume_m3": 1, "bulk_density_kg_m3": 200}, "one of them is enough"),
+        ({"volume_m3": 1, "bulk_density_kg_m3": 200}, "One of them is enough"),
         ({"humidity": 0.5}, '"humidity"'),
         ({"name": 7}, "not a word"),
     ],
@@ -136,8 +136,8 @@ def test_bad_document_is_refused(document: object, said: str) -> None:
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("", "line 1"),
-        ("{parts: 1}", "line 1"),
+        ("", "Line 1"),
+        ("{parts: 1}", "Line 1"),
         ('{"parts": [{"mass_kg": NaN}]}', "finite"),
         ('{"parts": [], "parts": []}', "twice"),
         ("[" * 100_000, "JSON"),

@@ -10,6 +10,7 @@ from collections.abc import Callable, Mapping, Sequence
 from heapwright.materials.types import Permission, Role
 from heapwright.mixing.balance import mix
 from heapwright.mixing.constants import choice
+from heapwright.mixing.layers_plan import coarse_materials
 from heapwright.mixing.lots import container_part
 from heapwright.mixing.recipe_model import days_left
 from heapwright.mixing.targets import target
@@ -74,6 +75,11 @@ def _about_lot(lot: Lot, count: int) -> list[str]:
         found.append(
             f"{high(containers(left, lot.container_name))} of {name} {stay} in reserve for the "
             "next heap."
+        )
+    if left > 0 and count == 0 and lot.material.key in coarse_materials():
+        found.append(
+            f"{high(name)}: coarse, so a hand's depth of it at the very bottom lets air in; it "
+            "hardly counts in the mix."
         )
     return found
 

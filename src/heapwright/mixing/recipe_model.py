@@ -12,10 +12,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from heapwright.errors import NoRecipe
 from heapwright.materials.types import Role
 from heapwright.mixing.balance import ash_or_estimate, solid_and_water_volume_m3
 from heapwright.mixing.constants import choice, constant
 from heapwright.mixing.lots import container_part
+from heapwright.mixing.targets import target
 from heapwright.mixing.types import Lot, Wishes
 
 FloatArray = NDArray[np.float64]
@@ -24,13 +26,17 @@ FloatArray = NDArray[np.float64]
 _MOST_SLACK = 50.0
 #: Relative gap between the answer and the bound at which an answer counts as proven.
 _GAP = 1e-6
+#: The solver's word for "no numbers meet every row".
+_INFEASIBLE = 2
 
 
 @dataclass(frozen=True, slots=True)
 class Containers:
     """One container of each lot in numbers, all of shape (lot,). Masses in kg, volumes in m³.
 
-    `filled` is the volume of water and solids without air, `most` how many may be taken.
+    `filled` is the volume of water and solids without air, `most` how many may be taken,
+    `spoiling` the points for leaving a bin full of it, `long_keeping_brown` 1 for a brown that
+    keeps for ever and 0 for anything else.
     """
 
     mass: FloatArray
@@ -40,7 +46,7 @@ class Containers:
     filled: FloatArray
     volume: FloatArray
     most: FloatArray
-    urgency: FloatArray
+    spoiling: FloatArray
     long_keeping_brown: FloatArray
 
     @classmethod
@@ -97,10 +103,13 @@ def limits(containers: Containers, wishes: Wishes) -> list[Limit]:
         return Limit(name, per, water, nothing, scale, usual)
 
     found = [Limit("volume low", c.volume, 0.0, wishes.volume_m3.low, wishes.volume_m3.low, soft)]
-    ratio, carbon = wishes.c_to_n, choice("heap_carbon_kg_m3") * volume
+    # A heap of what is on hand is the measure of how far a ratio is missed, so that missing it
+    # wholly costs the same for light leaves and for dense chips.
+    on_hand_m3 = max(float(c.volume @ c.most), 1e-12)
+    ratio, carbon = wishes.c_to_n, float(c.carbon @ c.most) / on_hand_m3 * volume
     found.append(row("c_to_n low", c.carbon - ratio.low * c.nitrogen, 0.0, carbon))
     found.append(row("c_to_n high", ratio.high * c.nitrogen - c.carbon, 0.0, carbon))
-    wet, mass = wishes.moisture, choice("heap_density_kg_m3") * volume
+    wet, mass = wishes.moisture, float(c.mass @ c.most) / on_hand_m3 * volume
     found.append(row("moisture low", c.water - wet.low * c.mass, 1 - wet.low, wet.low * mass))
     found.append(row("moisture high", wet.high * c.mass - c.water, wet.high - 1, wet.high * mass))
     dense = wishes.bulk_density_kg_m3
@@ -149,7 +158,7 @@ def solve(
 
 
 class _Program:
-    """Columns: counts, lots opened, water, three deviations, then slacks and their switches."""
+    """Columns: counts, lots opened, water, four deviations, then slacks and their switches."""
 
     def __init__(self, lots: Sequence[Lot], wishes: Wishes, give_way: bool) -> None:
         self.wishes = wishes
@@ -157,7 +166,7 @@ class _Program:
         self.limits = limits(self.containers, wishes)
         self.n = len(lots)
         self.soft = len(self.limits) if give_way else 0
-        self.width = 2 * self.n + 4 + 2 * self.soft
+        self.width = self.slack(2 * self.soft)
         self.rows: list[FloatArray] = []
         self.least: list[float] = []
         self.cost = self._costs()
@@ -170,7 +179,7 @@ class _Program:
         return 2 * self.n
 
     def slack(self, limit: int) -> int:
-        return 2 * self.n + 4 + limit
+        return 2 * self.n + 5 + limit
 
     def run(self) -> Solution | None:
         # Imported here: scipy takes half a second, and most commands never choose a recipe.
@@ -184,10 +193,16 @@ class _Program:
             integrality=integral,
             bounds=Bounds(np.zeros(self.width), self._highest()),
             constraints=LinearConstraint(np.array(self.rows), np.array(self.least), np.inf),
-            options={"mip_rel_gap": _GAP},
+            options={"mip_rel_gap": _GAP, "time_limit": choice("solver_seconds")},
         )
         if found.x is None:
-            return None
+            if found.status == _INFEASIBLE:
+                return None
+            raise NoRecipe(
+                "No recipe was found in the time allowed",
+                why=f"{self.n} lots make very many choices",
+                instead="Put lots of the same material together, or leave some out",
+            )
         counts = tuple(round(count) for count in found.x[: self.n])
         return Solution(counts, float(found.x[self.water]), float(found.fun), found.status == 0)
 
@@ -195,11 +210,10 @@ class _Program:
         c, volume = self.containers, self.wishes.volume_m3.ideal
         cost = np.zeros(self.width)
         kept = choice("weight_reserve") * c.long_keeping_brown * c.volume / volume
-        used_up = choice("weight_spoiling") * c.urgency * c.volume / volume
-        cost[: self.n] = kept - used_up
+        cost[: self.n] = kept - c.spoiling * c.volume / volume
         cost[self.n : 2 * self.n] = choice("weight_lot")
-        aims = ("weight_c_to_n", "weight_volume", "weight_moisture")
-        cost[self.water + 1 : self.water + 4] = [choice(aim) for aim in aims]
+        aims = ("weight_c_to_n", "weight_volume", "weight_moisture", "weight_c_to_n_outside")
+        cost[self.water + 1 : self.water + 5] = [choice(aim) for aim in aims]
         for number, limit in enumerate(self.limits[: self.soft]):
             cost[self.slack(number)] = limit.cost
             cost[self.slack(self.soft + number)] = choice("weight_wish_given_way")
@@ -248,6 +262,11 @@ class _Program:
                 row = self._row(-sign * aim, -sign * per_container)
                 row[self.water] = -sign * per_water
                 row[self.water + number] = 1.0
+        best = target("wish_c_to_n_ideal")
+        low, high = min(best.low, wishes.c_to_n.ideal), max(best.high, wishes.c_to_n.ideal)
+        for lacking in (low * c.nitrogen - c.carbon, c.carbon - high * c.nitrogen):
+            row = self._row(0.0, -lacking / carbon)
+            row[self.water + 4] = 1.0
 
     def _add_lots_opened(self) -> None:
         for lot, most in enumerate(self.containers.most):
@@ -261,6 +280,7 @@ def _container_row(lot: Lot) -> tuple[float, ...]:
     dry = part.mass_kg - water
     density = part.bulk_density_kg_m3 or 1.0  # lots always have one
     soon = urgency(lot)
+    spoiling = choice("weight_food_left" if lot.material.is_food else "weight_spoiling")
     return (
         part.mass_kg,
         water,
@@ -269,6 +289,6 @@ def _container_row(lot: Lot) -> tuple[float, ...]:
         solid_and_water_volume_m3(water, dry, dry * ash_or_estimate(part)),
         part.mass_kg / density,
         float(max(0, lot.count - lot.keep_back)),
-        soon,
+        spoiling * soon,
         1.0 - soon if lot.material.role is Role.BROWN else 0.0,
     )

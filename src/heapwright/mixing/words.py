@@ -9,14 +9,16 @@ from collections.abc import Sequence
 
 from heapwright.mixing.types import Lot
 
-_FRACTIONS = {0.25: "¼", 0.5: "½", 0.75: "¾", 0.125: "⅛", 0.375: "⅜", 0.625: "⅝", 0.875: "⅞"}
+_FRACTIONS = {2: "⅛", 4: "¼", 6: "⅜", 8: "½", 10: "⅝", 12: "¾", 14: "⅞"}
 
 
 def containers(count: float, name: str) -> str:
     """Return a number of containers: "1 pail", "2½ leaf bags", "¾ wheelbarrow"."""
-    whole = int(count)
-    rest = _FRACTIONS.get(count - whole, "" if count == whole else f"{count - whole:.3f}"[1:])
-    digits = f"{whole}{rest}" if whole or not rest else rest
+    whole, sixteenths = divmod(round(count * 16), 16)
+    rest = _FRACTIONS.get(sixteenths, f"{sixteenths}/16")
+    digits = f"{whole}" if not sixteenths else rest
+    if whole and sixteenths:
+        digits = f"{whole}{rest}" if sixteenths in _FRACTIONS else f"{whole} {rest}"
     return f"{digits} {name if count <= 1 else plural(name)}"
 
 
