@@ -158,6 +158,20 @@ def test_a_damaged_kept_reply_counts_as_none(tmp_path: Path, damage: str) -> Non
     assert forecast(tmp_path, good).whole().hours == 71
 
 
+def test_after_a_failure_no_page_waits_again_for_a_while(tmp_path: Path) -> None:
+    with pytest.raises(WeatherProblem, match="did not answer"):
+        forecast(tmp_path, fails_with(httpx.ReadTimeout)).whole()
+    with pytest.raises(WeatherProblem, match="failed 5 minutes ago"):
+        forecast(tmp_path, must_not_be_asked, now=NOW + timedelta(minutes=5)).whole()
+    assert forecast(tmp_path, good, now=NOW + timedelta(minutes=20)).whole().hours == 71
+
+
+def test_a_clock_set_back_does_not_silence_the_service(tmp_path: Path) -> None:
+    with pytest.raises(WeatherProblem):
+        forecast(tmp_path, fails_with(httpx.ReadTimeout)).whole()
+    assert forecast(tmp_path, good, now=NOW - timedelta(days=2)).whole().hours == 71
+
+
 def test_another_place_does_not_get_the_old_sky(tmp_path: Path) -> None:
     forecast(tmp_path, good).whole()
     moved = OnlineForecast(

@@ -101,7 +101,7 @@ def test_a_longer_gap_keeps_the_swing_of_the_day() -> None:
 
 
 def test_a_gap_too_long_is_refused() -> None:
-    with pytest.raises(WeatherProblem, match="temperature is missing for 260 hours"):
+    with pytest.raises(WeatherProblem, match="Temperature is missing in a station for 260 hours"):
         series_from_hours(reading(**column(raw.TEMPERATURE, *range(200, 460))))
 
 
@@ -143,7 +143,7 @@ def test_several_rows_in_an_hour_are_averaged_and_their_rain_added() -> None:
 
 def test_more_rain_than_falls_anywhere_is_refused() -> None:
     hours = 8760
-    with pytest.raises(WeatherProblem, match="rain adds up to 17,520 mm a year"):
+    with pytest.raises(WeatherProblem, match="adds up to 17,520 mm a year"):
         series_from_hours(reading(hours, **{raw.RAIN: np.full(hours, 2.0)}))
 
 
@@ -180,3 +180,28 @@ def test_a_quantity_the_file_lacks_is_supplied_and_said(absent: str, words: str)
     series = series_from_hours(RawHours(plain.begins, values, "a station", TUCSON))
     assert said(series.notes, words)
     assert np.isfinite(getattr(series, absent)).all()
+
+
+def test_temperature_that_is_nowhere_there_is_told() -> None:
+    with pytest.raises(WeatherProblem, match="no air temperature"):
+        series_from_hours(reading(**{raw.TEMPERATURE: np.full(24 * 30, np.nan)}))
+
+
+def test_rows_a_day_apart_are_no_hours() -> None:
+    begins = START + np.arange(30) * np.timedelta64(24, "h")
+    with pytest.raises(WeatherProblem, match="24 hours apart"):
+        series_from_hours(RawHours(begins, {raw.TEMPERATURE: np.zeros(30)}, "a station", TUCSON))
+
+
+def test_a_stray_row_centuries_away_is_refused_before_any_grid_is_laid() -> None:
+    whole = reading()
+    begins = whole.begins.copy()
+    begins[-1] = np.datetime64("2199-01-01T00:00:00")
+    with pytest.raises(WeatherProblem, match="Rows are missing in a station for 1,5"):
+        series_from_hours(RawHours(begins, whole.values, "a station", TUCSON))
+
+
+@pytest.mark.parametrize("latitude, longitude", [(200.0, 0.0), (0.0, -181.0), (np.nan, 0.0)])
+def test_a_place_off_the_earth_is_refused(latitude: float, longitude: float) -> None:
+    with pytest.raises(WeatherProblem, match="lies between"):
+        Place("nowhere", latitude, longitude)

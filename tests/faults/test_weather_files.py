@@ -115,6 +115,7 @@ def test_a_folder_is_no_file(tmp_path: Path) -> None:
         (table().replace("2027-07-02T05:00Z", "2027-07-02T25:00Z"), "25:00"),
         (table().replace("20.5,45.0", "hot,45.0", 1), '"hot" is not a number'),
         (table().replace("20.5,45.0", "=1+1,45.0", 1), '"=1[+]1" is not a number'),
+        (table() + '2027-07-04T00:00Z,"' + "9" * 200_000, "taken apart into cells"),
         (table().replace("wind_kmh", "wind"), 'heading "wind" states no unit'),
         (table().replace("time_utc", "time").replace("Z,", ","), "time zone"),
     ],
@@ -123,6 +124,27 @@ def test_what_cannot_be_read_is_told_with_its_place(tmp_path: Path, text: str, w
     with pytest.raises((UnreadableFile, WeatherProblem), match=words) as caught:
         file_source(written(tmp_path, text), TUCSON)
     assert_four_parts(caught.value)
+
+
+def test_numbers_as_people_write_them_are_read(tmp_path: Path) -> None:
+    """A true minus sign, a trace of rain, M for missing, a unit inside the heading's word."""
+    text = (
+        "station,valid(UTC),tmpf,relh,sknt,p01i\n"
+        "TUS,2027-01-01 00:53,\N{MINUS SIGN}4.0,30.2,M,T\n"
+        'TUS,2027-01-01 01:53,14.0,30.2,"10.0",0.10\n'
+        "TUS,2027-01-01 02:53,14.0,30.2,10.0,0.00\n"
+    )
+    whole = file_source(written(tmp_path, text), TUCSON).whole
+    np.testing.assert_allclose(whole.temperature_c, [-20.0, -10.0, -10.0], atol=1e-9)
+    np.testing.assert_allclose(whole.rain_mm, [0.0, 2.54, 0.0])
+    np.testing.assert_allclose(whole.wind_m_s, 10 * 1852 / 3600)
+
+
+def test_a_thousands_comma_is_read_as_one(tmp_path: Path) -> None:
+    """The false wind of Newark as a spreadsheet would write it: refused, and named as written."""
+    text = table().replace("10.8", '"1,048.36"', 1).replace("wind_kmh", "wind_mph")
+    whole = file_source(written(tmp_path, text), TUCSON).whole
+    assert any("1,048.36 mph" in note for note in whole.notes)
 
 
 def test_an_unknown_zone_is_told(tmp_path: Path) -> None:

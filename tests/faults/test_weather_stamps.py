@@ -82,7 +82,15 @@ def test_years_of_a_typical_year_mean_nothing() -> None:
     )
 
 
-@pytest.mark.parametrize("text", ["", "now", "2027", "2027-13-01", "2027-01-01 24:30", "1/2/3/4"])
+@pytest.mark.parametrize(
+    "text", ["", "now", "2027", "9999-12-31", "2027-13-01", "2027-01-01 24:30", "1/2/3/4"]
+)
 def test_what_is_no_time_is_named_with_its_row(text: str) -> None:
     with pytest.raises(WeatherProblem, match="Row 2"):
         read_stamps(["2027-01-01 00:00", text], zone="UTC")
+
+
+@pytest.mark.parametrize("zone", ["UTC+99:00", "UTC-24:00", "Nowhere/At_All", "", "../etc/passwd"])
+def test_a_zone_that_is_none_is_told(zone: str) -> None:
+    with pytest.raises(WeatherProblem, match="not a time zone"):
+        read_stamps(["2027-01-01 00:00"], zone=zone)

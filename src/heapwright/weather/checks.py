@@ -146,10 +146,11 @@ def _on_hourly_grid(reading: RawHours) -> tuple[Hours, dict[str, FloatArray]]:
 
 def _required(reading: RawHours) -> None:
     if reading.begins.size == 0:
-        raise WeatherProblem(f"{reading.source} holds no rows", kept="Nothing was read.")
-    if raw.TEMPERATURE not in reading.values:
+        raise WeatherProblem(f"There are no rows in {reading.source}", kept="Nothing was read.")
+    air = reading.values.get(raw.TEMPERATURE)
+    if air is None or not np.isfinite(air).any():
         raise WeatherProblem(
-            f"{reading.source} has no air temperature",
+            f"There is no air temperature in {reading.source}",
             why="A heap cannot be followed without it",
             instead="Name the column and its unit, such as temp_f in °F",
             kept="Nothing was read.",
@@ -165,10 +166,35 @@ def _rain_of_a_year(columns: Mapping[str, FloatArray], source: str) -> None:
     most = limits()["rain_year_mm"].high
     if a_year > most:
         raise WeatherProblem(
-            f"{source}: rain adds up to {a_year:,.0f} mm a year",
+            f"The rain in {source} adds up to {a_year:,.0f} mm a year",
             why=f"Nowhere on Earth gets more than {most:,.0f} mm; the amounts overlap or their "
             "unit is wrong",
             instead="Leave the rain column out, or state its unit",
+            kept="Nothing was read.",
+        )
+
+
+def _spacing(reading: RawHours) -> None:
+    """Refuse rows that lie too far apart to be hours, before a grid is laid over them."""
+    rules = gap_rules()
+    steps_h = np.diff(reading.begins) / np.timedelta64(1, "h")
+    if steps_h.size == 0:
+        return
+    usual, most = float(np.median(steps_h)), rules["rows_apart_h"].typical
+    if usual > most:
+        raise WeatherProblem(
+            f"The rows of {reading.source} lie {usual:,.6g} hours apart",
+            why=f"Hours cannot be told from rows more than {most:g} hours apart",
+            instead="For a row a day give the day's lowest and highest temperature in two columns",
+            kept="Nothing was read.",
+        )
+    longest, allowed = float(steps_h.max()), rules["long_gap_h"].typical
+    if longest > allowed + 1:
+        at = str(reading.begins[int(np.argmax(steps_h))]).replace("T", " ")[:16]
+        raise WeatherProblem(
+            f"Rows are missing in {reading.source} for {longest - 1:,.0f} hours after {at} UTC",
+            why=f"More than {allowed:.0f} hours cannot be filled honestly",
+            instead="Give a file without that gap, or choose a climate and let it stand in",
             kept="Nothing was read.",
         )
 
@@ -194,10 +220,15 @@ def series_from_hours(reading: RawHours) -> WeatherSeries:
     """
     _required(reading)
     ordered, said_order = _without_repeats(reading)
+    _spacing(ordered)
     kept, said_limits = believable(Stated(ordered.begins, ordered.values, ordered.units))
     hours, columns = _on_hourly_grid(replace(ordered, values=kept))
     _rain_of_a_year(columns, reading.source)
     rules = gap_rules()
+    if not np.isfinite(columns[raw.TEMPERATURE]).any():
+        raise WeatherProblem(
+            f"There is no believable air temperature in {reading.source}", kept="Nothing was read."
+        )
     columns, said_gaps = fill_gaps(columns, rules, reading.source)
     columns, said_whole = fill_whole_quantities(hours, columns, reading.place, rules)
     return WeatherSeries(

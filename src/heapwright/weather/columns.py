@@ -9,6 +9,7 @@ from __future__ import annotations
 import csv
 import io
 import math
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -25,7 +26,10 @@ from heapwright.weather.units import is_energy, to_si
 FloatArray = NDArray[np.float64]
 
 #: Ways files write "nothing was measured" (seen in station files; from memory).
-MISSING_WORDS = frozenset({"", "na", "n/a", "nan", "null", "none", "-", "--", "m", "missing", "t?"})
+MISSING_WORDS = frozenset({"", "na", "n/a", "nan", "null", "none", "-", "--", "m", "missing"})
+#: How stations write rain too little to measure; counted as none.
+TRACE_WORDS = frozenset({"t", "tr", "trace"})
+_THOUSANDS = re.compile(r"-?\d{1,3}(,\d{3})+(\.\d+)?")
 _SEPARATORS = (",", ";", "\t", "|")
 
 
@@ -59,6 +63,26 @@ class ColumnPlan:
     missing: frozenset[str] = field(default=frozenset())
 
 
+def csv_rows(text: str, separator: str = ",") -> list[list[str]]:
+    """Return the cells of a text.
+
+    Raises
+    ------
+    UnreadableFile
+        If a quote never closes or a cell is endless.
+
+    """
+    try:
+        return list(csv.reader(io.StringIO(text), delimiter=separator))
+    except csv.Error as problem:
+        raise UnreadableFile(
+            "The file cannot be taken apart into cells",
+            why="A cell in it has no end; perhaps a quotation mark is never closed",
+            instead="Save it again as CSV",
+            kept="Nothing was read.",
+        ) from problem
+
+
 def split_table(text: str) -> tuple[list[str], list[list[str]], str]:
     """Return header, rows and separator of a table in text.
 
@@ -76,7 +100,7 @@ def split_table(text: str) -> tuple[list[str], list[list[str]], str]:
             kept="Nothing was read.",
         )
     separator = max(_SEPARATORS, key=lines[0].count)
-    rows = list(csv.reader(io.StringIO("\n".join(lines)), delimiter=separator))
+    rows = csv_rows("\n".join(lines), separator)
     header = [name.strip() for name in rows[0]]
     return header, rows[1:], separator
 
@@ -95,8 +119,13 @@ def _column(header: Sequence[str], rows: Sequence[Sequence[str]], name: str) -> 
 def _number(text: str, name: str, row: int, decimal_comma: bool, missing: frozenset[str]) -> float:
     if text.casefold() in MISSING_WORDS or text in missing:
         return math.nan
+    plain = text.replace("\N{MINUS SIGN}", "-")
+    if decimal_comma:
+        plain = plain.replace(",", ".")
+    elif _THOUSANDS.fullmatch(plain):
+        plain = plain.replace(",", "")
     try:
-        return float(text.replace(",", ".") if decimal_comma else text)
+        return float(plain)
     except ValueError as problem:
         raise WeatherProblem(
             f'Row {row}, column "{name}": "{text}" is not a number',
@@ -135,7 +164,10 @@ def _values(
 ) -> dict[str, FloatArray]:
     found = {}
     for quantity, (name, unit) in plan.quantities.items():
-        numbers = column_numbers(header, rows, name, separator, plan.missing)
+        texts = _column(header, rows, name)
+        if quantity == raw.RAIN:
+            texts = ["0" if text.casefold() in TRACE_WORDS else text for text in texts]
+        numbers = _numbers(texts, name, separator, plan.missing)
         found[quantity] = to_si(quantity, unit, numbers)
     return found
 

@@ -126,7 +126,7 @@ def _needed(reading: RawDays) -> None:
     for quantity, words in ((raw.COLDEST, "lowest"), (raw.WARMEST, "highest")):
         if quantity not in reading.values:
             raise WeatherProblem(
-                f"{reading.source} has no {words} temperature of the day",
+                f"There is no {words} temperature of the day in {reading.source}",
                 instead="Name the column and its unit",
                 kept="Nothing was read.",
             )

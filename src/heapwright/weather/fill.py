@@ -67,7 +67,7 @@ def _same_hour_around(values: FloatArray, first: int, end: int, days: int) -> Fl
 
 def _too_long(quantity: str, hours: int, most: float, source: str) -> WeatherProblem:
     return WeatherProblem(
-        f"{source}: {_NAMES[quantity]} is missing for {hours} hours on end",
+        f"{_NAMES[quantity].capitalize()} is missing in {source} for {hours} hours on end",
         why=f"More than {most:.0f} hours cannot be filled honestly",
         instead="Give a file without that gap, or choose a climate and let it stand in",
         kept="Nothing was read.",

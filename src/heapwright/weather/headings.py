@@ -22,9 +22,14 @@ _NOT_SAID = "?"
 
 
 @cache
-def _words() -> Mapping[str, str]:
-    rows = read_rows("heapwright.weather", "headings.csv")
-    return {word: row["quantity"] for row in rows for word in row["words"].split("|")}
+def _words() -> Mapping[str, tuple[str, str]]:
+    """Return for each word its quantity and the unit it has in it, if any."""
+    found = {}
+    for row in read_rows("heapwright.weather", "headings.csv"):
+        for entry in row["words"].split("|"):
+            word, _, unit = entry.partition("=")
+            found[word] = (row["quantity"], unit)
+    return found
 
 
 def _plain(text: str) -> str:
@@ -56,11 +61,11 @@ def recognise(heading: str) -> tuple[str, str] | None:
 
     """
     for name, unit in _splits(_plain(heading)):
-        quantity = _words().get(name)
+        quantity, own_unit = _words().get(name, ("", ""))
         if quantity not in KINDS:
             continue
         if not unit:
-            return quantity, ""
+            return quantity, own_unit
         if unit in _unit_spellings(quantity):
             return quantity, _unit_spellings(quantity)[unit]
     return None
@@ -73,7 +78,7 @@ def _time_columns(header: Sequence[str]) -> tuple[tuple[str, ...], str, bool]:
         bare = " ".join(
             w for w in _plain(heading).split() if w not in (*_UTC_WORDS, "lst", "local")
         )
-        kind = _words().get(bare, "")
+        kind, _ = _words().get(bare, ("", ""))
         if kind in ("time", "date", "clock"):
             kinds.setdefault(kind, heading)
     if "time" in kinds and "date" not in kinds:

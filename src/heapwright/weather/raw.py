@@ -12,6 +12,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from heapwright.errors import WeatherProblem
+
 FloatArray = NDArray[np.float64]
 Hours = NDArray[np.datetime64]
 
@@ -52,6 +54,17 @@ class Place:
     longitude_deg: float
     height_m: float = 0.0
     winter_offset_h: float = 0.0
+
+    def __post_init__(self) -> None:
+        for words, value, most in (
+            ("Latitude", self.latitude_deg, 90.0),
+            ("Longitude", self.longitude_deg, 180.0),
+        ):
+            if not -most <= value <= most:
+                raise WeatherProblem(
+                    f"{words} {value:g}",
+                    why=f"It lies between -{most:g} and {most:g} degrees, south and west negative",
+                )
 
     @property
     def solar_offset_h(self) -> int:

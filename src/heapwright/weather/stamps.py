@@ -21,6 +21,9 @@ Hours = NDArray[np.datetime64]
 #: The year that stamps without a year, and typical years, are laid on; without a 29 February.
 TYPICAL_YEAR = 2001
 
+#: Years a weather record can lie in: thermometers are not much older (our choice).
+YEARS = range(1700, 2200)
+
 _OFFSET = re.compile(r"UTC([+-])(\d{1,2})(?::?(\d{2}))?$")
 _DATE = re.compile(r"(\d{1,4})[-/.](\d{1,2})(?:[-/.](\d{1,4}))?")
 _CLOCK = re.compile(r"(\d{1,2}):?(\d{2})(?::(\d{2})(?:\.\d+)?)?\s*([AaPp][Mm])?")
@@ -38,10 +41,10 @@ def zone_from_name(name: str) -> tzinfo:
     """
     if name in ("UTC", "Z"):
         return UTC
-    if match := _OFFSET.match(name):
-        sign = -1 if match[1] == "-" else 1
-        return timezone(sign * timedelta(hours=int(match[2]), minutes=int(match[3] or 0)))
     try:
+        if match := _OFFSET.match(name):
+            sign = -1 if match[1] == "-" else 1
+            return timezone(sign * timedelta(hours=int(match[2]), minutes=int(match[3] or 0)))
         return ZoneInfo(name)
     except (ZoneInfoNotFoundError, ValueError, OSError) as problem:
         raise WeatherProblem(
@@ -132,6 +135,8 @@ def _written(text: str, day_first: bool, typical: bool) -> tuple[int, int | None
     try:
         day = _date(match, day_first, typical)
     except ValueError:
+        return None
+    if day.year not in YEARS:
         return None
     local = (day - date(1970, 1, 1)).days * 86400 + seconds
     return local, (_offset_s(ending[0]) if ending else None)

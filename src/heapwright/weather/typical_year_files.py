@@ -14,8 +14,6 @@ References
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Sequence
 
 import numpy as np
@@ -23,8 +21,9 @@ from numpy.typing import NDArray
 
 from heapwright.errors import UnreadableFile, WeatherProblem
 from heapwright.weather import raw
+from heapwright.weather.columns import csv_rows
 from heapwright.weather.rain import looks_like_tenths_of_mm, unfold_rain
-from heapwright.weather.raw import Place, RawHours
+from heapwright.weather.raw import HOURS_A_DAY, Place, RawHours
 from heapwright.weather.stamps import read_stamps
 
 FloatArray = NDArray[np.float64]
@@ -102,13 +101,15 @@ def _epw_place(heading: Sequence[str]) -> Place:
         latitude, longitude, zone, height = (float(heading[i]) for i in (6, 7, 8, 9))
     except (ValueError, IndexError) as problem:
         raise _damaged("an EPW weather file", "Its LOCATION line is not whole") from problem
+    if not abs(zone) < HOURS_A_DAY:
+        raise _damaged("an EPW weather file", f"Its time zone is {zone:g} hours from UTC")
     town, region, country = (part.strip() for part in heading[1:4])
     title = ", ".join(part for part in (town, region, country) if part not in ("", "-"))
     return Place(title, latitude, longitude, height, zone)
 
 
 def _epw_rows(text: str) -> tuple[list[str], list[list[str]]]:
-    lines = list(csv.reader(io.StringIO(text)))
+    lines = csv_rows(text)
     first = next((i for i, row in enumerate(lines) if row[:1] == ["DATA PERIODS"]), None)
     if first is None:
         raise _damaged("an EPW weather file", "It has no DATA PERIODS line")
@@ -204,6 +205,8 @@ def _tmy3_place(heading: Sequence[str]) -> Place:
         zone, latitude, longitude, height = (float(part) for part in heading[3:7])
     except ValueError as problem:
         raise _damaged("a TMY3 file", "Its first line is not whole") from problem
+    if not abs(zone) < HOURS_A_DAY:
+        raise _damaged("a TMY3 file", f"Its time zone is {zone:g} hours from UTC")
     title = f"{heading[1].strip().title()}, {heading[2].strip()}"
     return Place(title, latitude, longitude, height, zone)
 
@@ -213,7 +216,7 @@ def read_tmy3(text: str) -> RawHours:
 
     Months come from several years; they are laid on one. See `read_epw` for errors.
     """
-    lines = [row for row in csv.reader(io.StringIO(text)) if row]
+    lines = [row for row in csv_rows(text) if row]
     place, header, rows = _tmy3_place(lines[0]), lines[1], lines[2:]
     wanted = [*TMY3_COLUMNS.values(), TMY3_RAIN_PERIOD]
     if absent := [name for name in wanted if name not in header]:

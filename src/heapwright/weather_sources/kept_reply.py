@@ -6,6 +6,7 @@ Knows files and JSON only. A kept reply that is damaged counts as none.
 from __future__ import annotations
 
 import json
+import math
 import os
 import tempfile
 from dataclasses import dataclass
@@ -16,6 +17,7 @@ from typing import Any
 from heapwright.errors import WeatherProblem
 
 FILE_NAME = "last-forecast.json"
+FAILURE_NAME = "last-forecast-failure.json"
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +54,30 @@ def load(folder: Path, asked: str) -> KeptReply | None:
     except (OSError, ValueError, KeyError, TypeError):
         return None
     return KeptReply(reply, came.astimezone(UTC), asked)
+
+
+def note_failure(folder: Path, asked: str, when: datetime) -> None:
+    """Remember that asking failed, so that the next page does not wait for it again."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        (folder / FAILURE_NAME).write_text(
+            json.dumps({"asked": asked, "failed": when.isoformat()}), encoding="utf-8"
+        )
+    except OSError:
+        return  # not remembering costs a wait, nothing else
+
+
+def hours_since_failure(folder: Path, asked: str, now: datetime) -> float:
+    """Return how long ago asking failed [h]; infinite if it did not, or nothing is remembered."""
+    try:
+        kept = json.loads((folder / FAILURE_NAME).read_text(encoding="utf-8"))
+        if kept["asked"] != asked:
+            return math.inf
+        passed_s = (now - datetime.fromisoformat(kept["failed"])).total_seconds()
+    except (OSError, ValueError, KeyError, TypeError):
+        return math.inf
+    # A clock set back must not silence the service for ever.
+    return passed_s / 3600.0 if passed_s >= 0.0 else math.inf
 
 
 def save(folder: Path, kept: KeptReply) -> None:

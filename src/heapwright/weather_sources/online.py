@@ -48,6 +48,8 @@ class OnlineSettings:
         Days asked for before and after today.
     fresh_for_h, oldest_use_h : float
         A kept reply younger than the first is used without asking; older than the second never [h].
+    retry_after_h : float
+        After a failure nothing is asked for so long, so that no page waits for it again [h].
 
     """
 
@@ -59,6 +61,7 @@ class OnlineSettings:
     forecast_days: int
     fresh_for_h: float
     oldest_use_h: float
+    retry_after_h: float
 
 
 def default_settings() -> OnlineSettings:
@@ -193,7 +196,8 @@ class OnlineForecast:
         if kept is not None and kept.age_h(now) < self._settings.fresh_for_h:
             return self._series_of(kept)
         try:
-            fresh = KeptReply(self._fetch(), now, self._question())
+            self._require_no_fresh_failure(now)
+            fresh = KeptReply(self._fetch(now), now, self._question())
             found = self._series_of(fresh)
         except WeatherProblem as problem:
             return self._fall_back(kept, now, problem)
@@ -206,6 +210,13 @@ class OnlineForecast:
                 why="Nothing is sent from this machine until you say so",
                 instead="Switch it on in the settings, or choose a climate",
                 kept=_UNTOUCHED,
+            )
+
+    def _require_no_fresh_failure(self, now: datetime) -> None:
+        passed_h = kept_reply.hours_since_failure(self._folder, self._question(), now)
+        if passed_h < self._settings.retry_after_h:
+            raise self._out_of_reach(
+                f"It failed {passed_h * 60:.0f} minutes ago, too lately to ask"
             )
 
     def _keep(self, fresh: KeptReply, found: WeatherSeries) -> WeatherSeries:
@@ -244,21 +255,28 @@ class OnlineForecast:
         asked = self._parameters()
         return f"{self._settings.endpoint} {asked['latitude']} {asked['longitude']}"
 
-    def _fetch(self) -> dict[str, Any]:
+    def _fetch(self, now: datetime) -> dict[str, Any]:
+        """Ask the service; a failure is remembered for a while."""
+        try:
+            return self._json_of(self._answer())
+        except WeatherProblem:
+            kept_reply.note_failure(self._folder, self._question(), now)
+            raise
+
+    def _answer(self) -> httpx.Response:
         import httpx  # slow to import, and only needed when a person has switched this on
 
         try:
             with httpx.Client(
                 transport=self._transport, timeout=self._settings.timeout_s
             ) as client:
-                answer = client.get(self._settings.endpoint, params=self._parameters())
+                return client.get(self._settings.endpoint, params=self._parameters())
         except httpx.TimeoutException as problem:
             raise self._out_of_reach(
                 f"It did not answer within {self._settings.timeout_s:g} seconds"
             ) from problem
         except (httpx.HTTPError, httpx.InvalidURL) as problem:
             raise self._out_of_reach("It could not be reached") from problem
-        return self._json_of(answer)
 
     def _out_of_reach(self, why: str) -> WeatherProblem:
         return WeatherProblem(
