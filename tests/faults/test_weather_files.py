@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from heapwright.errors import HeapwrightError, NotFound, UnreadableFile, WeatherProblem
+from heapwright.weather.columns import ColumnPlan
 from heapwright.weather.raw import Place
 from heapwright.weather.text import text_of
 from heapwright.weather_sources import FileHints, file_source
@@ -253,6 +254,106 @@ def test_a_damaged_epw_file_is_told(tmp_path: Path, text: str) -> None:
     with pytest.raises(UnreadableFile, match="EPW") as caught:
         file_source(written(tmp_path, text, "place.epw"))
     assert_four_parts(caught.value)
+
+
+@pytest.fixture
+def small_epw() -> str:
+    """Return two days of an invented EPW file."""
+    lines = ["LOCATION,Town,AZ,USA,Custom,1,32.2,-110.9,-7.0,800", "DATA PERIODS,1,1,Data,Sunday"]
+    for hour in range(48):
+        fields = ["2027", "7", str(1 + hour // 24), str(hour % 24 + 1), "0", "?"]
+        fields += [str(20 + hour % 24), "5", "30", "92000", "0", "0", "300", "100"]
+        fields += ["0"] * 7 + ["2.5"] + ["0"] * 11 + ["1.5", "1"]
+        lines.append(",".join(fields))
+    return "\n".join(lines)
+
+
+def test_an_epw_of_a_real_year_keeps_its_year(tmp_path: Path, small_epw: str) -> None:
+    source = file_source(written(tmp_path, small_epw, "a.epw"))
+    assert not source.usual
+    assert source.whole.start == datetime(2027, 7, 1, 7, tzinfo=UTC)
+    assert source.whole.source == "Town, AZ, USA, 2027 (Custom)"
+    assert source.whole.rain_mm.sum() == pytest.approx(48 * 1.5)
+
+
+def test_what_the_person_says_goes_before_what_the_file_says(
+    tmp_path: Path, small_epw: str
+) -> None:
+    hints = FileHints(title="My hill", typical=True)
+    source = file_source(written(tmp_path, small_epw, "a.epw"), hints)
+    assert source.usual
+    assert source.whole.source == "My hill"
+    assert source.whole.start.year == 2001
+
+
+@pytest.mark.parametrize(
+    "old, new, words",
+    [
+        ("2027,7,2,3,0", "2027,7,2,x,0", "Hour 27 has no date and hour"),
+        ("2027,7,2,3,0,?,22", "2027,7,2,3,0,?,warm", '"warm" is not a number'),
+        ("DATA PERIODS,1,1", "DATA,1,1", "no DATA PERIODS line"),
+        ("-7.0,800", "-77.0,800", "time zone is -77 hours"),
+    ],
+)
+def test_an_epw_with_one_wrong_cell_is_told(
+    tmp_path: Path, small_epw: str, old: str, new: str, words: str
+) -> None:
+    assert old in small_epw
+    with pytest.raises((UnreadableFile, WeatherProblem)) as caught:
+        file_source(written(tmp_path, small_epw.replace(old, new), "a.epw"))
+    assert words in caught.value.sentence()
+
+
+TMY3_NAMES = [
+    "Date (MM/DD/YYYY)", "Time (HH:MM)", "Dry-bulb (C)", "Dew-point (C)", "RHum (%)",
+    "GHI (W/m^2)", "Wspd (m/s)", "Lprecip depth (mm)", "Lprecip quantity (hr)",
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "first, names, row, words",
+    [
+        ('1,"X",NC,zero,36,-80,9', TMY3_NAMES, "01/01/1988,01:00,1,1,50,0,1,0,1", "first line"),
+        ('1,"X",NC,-95,36,-80,9', TMY3_NAMES, "01/01/1988,01:00,1,1,50,0,1,0,1", "time zone"),
+        ('1,"X",NC,-5,36,-80,9', TMY3_NAMES[:-1], "01/01/1988,01:00,1,1,50,0,1,0", "no column"),
+        ('1,"X",NC,-5,36,-80,9', TMY3_NAMES, "", "cut short"),
+        ('1,"X",NC,-5,36,-80,9', TMY3_NAMES, "01/01/1988,01:00,warm,1,50,0,1,0,1", '"warm"'),
+    ],
+)
+def test_a_damaged_tmy3_file_is_told(
+    tmp_path: Path, first: str, names: list[str], row: str, words: str
+) -> None:
+    text = f"{first}\n{','.join(names)}\n{row}\n"
+    with pytest.raises((UnreadableFile, WeatherProblem)) as caught:
+        file_source(written(tmp_path, text))
+    assert words in caught.value.sentence()
+
+
+def test_daily_sun_in_energy_is_its_mean_power(tmp_path: Path) -> None:
+    """11.574 W/m2 kept up for a day are a megajoule a square metre."""
+    text = "date,tmin_c,tmax_c,solar_mj/m2\n2027-07-01,20,38,30\n2027-07-02,20,38,15\n"
+    sun = file_source(written(tmp_path, text), TUCSON).whole.sun_w_m2.reshape(2, 24)
+    np.testing.assert_allclose(sun.mean(axis=1), [30e6 / 86400, 15e6 / 86400])
+    with pytest.raises(WeatherProblem, match="Where the weather was seen"):
+        file_source(written(tmp_path, text))
+
+
+def test_a_file_too_large_for_one_garden_is_not_opened(tmp_path: Path) -> None:
+    path = tmp_path / "huge.csv"
+    with path.open("wb") as file:
+        file.truncate(200_000_000)
+    with pytest.raises(UnreadableFile, match="200 MB"):
+        file_source(path)
+
+
+def test_a_plan_given_by_the_person_is_followed(tmp_path: Path) -> None:
+    plan = ColumnPlan(time=("when",), quantities={"temperature_c": ("outside", "f")}, zone="UTC")
+    text = "when,outside\n2027-07-01 00:00,50\n2027-07-01 01:00,59\n"
+    hints = FileHints(place=TUCSON.place, plan=plan)
+    whole = file_source(written(tmp_path, text), hints).whole
+    np.testing.assert_allclose(whole.temperature_c, [10.0, 15.0])
+    with pytest.raises(WeatherProblem, match='no column "when"'):
+        file_source(written(tmp_path, text.replace("when", "then")), hints)
 
 
 def test_text_of_tells_utf_16() -> None:
