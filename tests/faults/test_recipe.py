@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from heapwright.errors import HeapwrightError, NoRecipe, NotUnderstood, OutOfRange
+from heapwright.errors import HeapwrightError, NoRecipe, NotForCompost, NotUnderstood, OutOfRange
 from heapwright.materials.types import Hazard, Packing, Permission, Role
 from heapwright.mixing.layers import build_sheet
 from heapwright.mixing.lots import lot_properties
@@ -116,3 +116,12 @@ def test_bin_too_narrow_for_scraps_is_refused() -> None:
     recipe = choose_recipe([scraps, leaves(4)], WISHES, want_thumb_rule=False)
     with pytest.raises(OutOfRange, match="hand's breadth"):
         build_sheet(recipe, 0.15, 3, 2)
+
+
+def test_material_without_figures_is_not_mixed() -> None:
+    hazard = Hazard(Permission.REFUSED, "It draws rats.", "Waste bin.", "invented")
+    bones = replace(a_material("bones", hazard=hazard), has_numbers=False)
+    with pytest.raises(NotForCompost, match="rats"):
+        lot_properties(a_lot(bones))
+    recipe = choose_recipe([grass(4), leaves(4), a_lot(bones)], WISHES)
+    assert {line.lot.material.key for line in recipe.lines} == {"grass", "leaves"}

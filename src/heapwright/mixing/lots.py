@@ -13,7 +13,7 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from heapwright.errors import NotUnderstood, OutOfRange
+from heapwright.errors import NotForCompost, NotUnderstood, OutOfRange
 from heapwright.materials.types import Packing
 from heapwright.mixing.types import Lot, Part
 from heapwright.tables import Estimate, Evidence
@@ -77,9 +77,17 @@ def lot_properties(lot: Lot) -> LotProperties:
     ------
     NotUnderstood, OutOfRange
         If the lot cannot be true.
+    NotForCompost
+        If the material is refused and no figures of it are known.
 
     """
     check_lot(lot)
+    if not lot.material.has_numbers:
+        raise NotForCompost(
+            f"{lot.material.name} cannot be mixed",
+            why=lot.material.hazard.reason if lot.material.hazard else "no figures of it are known",
+            instead=lot.material.hazard.instead if lot.material.hazard else "Leave it out",
+        )
     volume = lot.container_volume_m3
     density = _container_density(lot)
     mass = lot.measured.get("container_mass_kg") or product(density, lot.fullness).scaled(volume)

@@ -135,7 +135,7 @@ def _missed(wish: str, wanted: float, got: float, measure: Measure | None) -> Gi
     said = None
     if measure is not None:
         said = say(
-            f"{wish} {{wanted}}; it comes to {{got}}",
+            f"{high(wish)} {{wanted}} gives way: here it comes to {{got}}.",
             wanted=Value(wanted, measure),
             got=Value(got, measure),
         )

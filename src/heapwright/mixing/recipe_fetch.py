@@ -81,5 +81,8 @@ def _as_fetch(fetched: Sequence[tuple[Lot, int]]) -> Fetch | None:
         lot.material.hazard.instead for lot, _ in fetched if lot.material.hazard is not None
     ]
     sentence = " ".join([f"With {amounts} more, everything fits.", *conditions])
-    things = [Fetch(lot.material, lot.container_name, n, sentence) for lot, n in fetched]
-    return replace(things[0], also=tuple(things[1:]))
+    things = [
+        Fetch(lot.material, lot.container_name, n, f"{of_lot(n, lot)} as part of that errand.")
+        for lot, n in fetched
+    ]
+    return replace(things[0], sentence=sentence, also=tuple(things[1:]))
