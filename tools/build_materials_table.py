@@ -11,15 +11,18 @@ Rules
    reference table, another material that stands in (`model_as.csv`), the kind (`kinds.csv`).
 1. **Impossible carbon.** Handbooks average nitrogen and C:N separately, so their product need not
    be a carbon content (sawdust 0.24 % x 442 = 106 %). Carbon must lie between 30 and 60 % of dry
-   mass and must not exceed 60 % of volatile solids (most biological materials hold 45-60 % of them
-   as carbon). Where it does not, C:N is kept, carbon becomes the plausible one of the kind (wood
-   50 %, paper 45 %, ...) and nitrogen is derived: N = C / (C:N).
+   mass and must not exceed 60 % of volatile solids even at the least ash of the kind (most
+   biological materials hold 45-60 % of them as carbon). Where it cannot be, C:N is kept, carbon
+   becomes the plausible one of the kind (wood 50 %, grass 45 %, ...) and nitrogen is derived:
+   N = C / (C:N).
 2. **Ash** where absent: 1 - 1.8 C, kept inside the plausible range of the kind.
-3. **Range of carbon**: 45 to 60 % of the likely volatile solids, wide enough to hold the value.
+3. **Range of carbon**: 15 % of the value each way (our choice), kept inside 45 to 60 % of the
+   likely volatile solids where the value itself lies inside.
 4. **Stand-ins** widen the range (see `model_as.csv`).
 5. **One printed value**: it is the likely one; the range is ours, a quarter of the value each way
    (moisture: a quarter of the smaller of water and solids; C:N and nitrogen derived from food
-   tables: a fifth, because E3 overstates carbon of sugary food by up to about that).
+   tables: a fifth, because C = VS/1.8 overstates carbon of sugary food by up to about that).
+   Nothing that rots is heavier than waterlogged plant matter, 1,050 kg/m3 (from memory).
 6. Salts, shells, ash, soil and char are exempt from rule 1: they are not organic, or their carbon
    does not rot.
 """
@@ -71,6 +74,9 @@ CARBON_OF_VS_LOWEST, CARBON_OF_VS_LIKELY, CARBON_OF_VS_HIGHEST = 0.45, 1 / 1.8, 
 ONE_VALUE = "one value printed; range by rule 5"
 SPREAD = 0.25
 SPREAD_DERIVED = 0.20
+SPREAD_CARBON = 0.15
+AGREES = 0.02  # N x C:N and a chosen carbon are taken for the same within this share
+HEAVIEST_KG_M3 = 1050.0
 
 
 def from_reference(row: dict[str, str], quantity: str) -> Value | None:
@@ -90,6 +96,11 @@ def from_reference(row: dict[str, str], quantity: str) -> Value | None:
     return Value(
         min(low, likely), likely, max(high, likely), cited.source, cited.place, evidence, note
     )
+
+
+def no_heavier(density: Value) -> Value:
+    """Return a bulk density kept below that of waterlogged plant matter (rule 5)."""
+    return replace(density, high=min(density.high, max(density.typical, HEAVIEST_KG_M3)))
 
 
 def spread_of(quantity: str, typical: float, evidence: str) -> float:
@@ -167,14 +178,17 @@ def product(values: Values) -> float | None:
 
 def settle_carbon(values: Values, kind: Values, *, organic: bool) -> Values:
     """Make nitrogen, carbon and C:N one possible triple (rules 1 and 3)."""
-    solids = 1 - values["ash"].typical
+    solids, most_solids = 1 - values["ash"].typical, 1 - values["ash"].low
     carbon = values["carbon"].typical if "carbon" in values else product(values)
     possible = carbon is not None and (
-        not organic or CARBON_LOWEST <= carbon <= min(CARBON_HIGHEST, CARBON_OF_VS_HIGHEST * solids)
+        not organic
+        or CARBON_LOWEST <= carbon <= min(CARBON_HIGHEST, CARBON_OF_VS_HIGHEST * most_solids)
     )
-    chosen = "carbon" in values and product(values) is not None
-    if carbon is not None and "c_to_n" in values and (chosen or not possible):
-        return corrected(values, values["carbon"] if chosen else kind["carbon"])
+    own, both = values.get("carbon"), product(values)
+    if own is not None and both is not None and abs(both / own.typical - 1) > AGREES:
+        return corrected(values, own)
+    if carbon is not None and "c_to_n" in values and not possible:
+        return corrected(values, kind["carbon"])
     if carbon is None or not possible:
         values["carbon"] = carbon_range(kind["carbon"], solids, organic)
     elif "carbon" not in values:
@@ -206,10 +220,14 @@ def carbon_range(likely: Value, solids: float, organic: bool) -> Value:
             if likely.low <= likely.typical <= likely.high
             else replace(likely, low=likely.typical * 0.8, high=likely.typical * 1.2)
         )
-    low = max(CARBON_LOWEST, CARBON_OF_VS_LOWEST * solids)
-    high = min(CARBON_HIGHEST, CARBON_OF_VS_HIGHEST * solids)
+    carbon = likely.typical
+    low, high = carbon * (1 - SPREAD_CARBON), carbon * (1 + SPREAD_CARBON)
+    if carbon >= CARBON_OF_VS_LOWEST * solids:
+        low = max(low, CARBON_OF_VS_LOWEST * solids)
+    low = min(max(low, CARBON_LOWEST), carbon)
+    high = max(min(high, CARBON_OF_VS_HIGHEST * solids, CARBON_HIGHEST), carbon)
     note = "; ".join(t for t in (likely.note, "range by rule 3") if t)
-    return replace(likely, low=min(low, likely.typical), high=max(high, likely.typical), note=note)
+    return replace(likely, low=low, high=high, note=note)
 
 
 def complete_pair(values: Values) -> Values:
@@ -253,14 +271,15 @@ def build_values() -> dict[str, Values]:
                 values = stand_in(values, rules[key], settle(rules[key]["model_as"]))
             for quantity in ("moisture", "bulk_density"):
                 values.setdefault(quantity, kind[quantity])
+            organic = names[key]["kind"] not in INORGANIC_KINDS
+            if organic:
+                values["bulk_density"] = no_heavier(values["bulk_density"])
             values = settle_ash(values, kind)
             if "nitrogen" not in values and "c_to_n" not in values:
                 raise SystemExit(
                     f"{key}: neither nitrogen nor C:N is known; add a row to overrides.csv"
                 )
-            done[key] = settle_carbon(
-                values, kind, organic=names[key]["kind"] not in INORGANIC_KINDS
-            )
+            done[key] = settle_carbon(values, kind, organic=organic)
         return done[key]
 
     return {key: settle(key) for key, row in names.items() if row["kind"] != "none"}

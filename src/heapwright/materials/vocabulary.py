@@ -22,7 +22,7 @@ def vocabulary() -> Phrases:
     """Return the materials by every normalised name and word."""
     table: dict[str, tuple[str, ...]] = {}
     for material in load_materials().values():
-        for word in (material.name, material.key.replace("_", " "), *material.words):
+        for word in (material.name, *material.words):
             phrase = joined(tokens_of(word))
             if material.key not in table.get(phrase, ()):
                 table[phrase] = (*table.get(phrase, ()), material.key)

@@ -112,8 +112,8 @@ def format_share(share: float) -> str:
     percent = share * 100.0
     if not math.isfinite(percent):
         return NOT_KNOWN
-    text = f"{percent:.2g}" if abs(percent) < 9.95 else _whole(percent)
-    return f"{text.replace('-', MINUS)} %"
+    text = format_number(percent) if abs(percent) < 9.95 else _whole(percent)
+    return f"{text} %"
 
 
 def format_number(value: float, digits: int = 2) -> str:
