@@ -6,7 +6,7 @@ the same in words. Holds no model.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta, tzinfo
 from typing import Any
@@ -17,15 +17,16 @@ from heapwright.web import words
 from heapwright.web.heat import heat_step
 from heapwright.workshop.answers import BinAnswer, EventShown, Forecast
 
-#: Letters on the chart for what was done; readings are dots, looks and notes stay in the story.
-LETTERS = {
-    "build": "B",
-    "turn": "T",
-    "wet": "W",
-    "add": "A",
-    "cover": "C",
-    "cure": "R",
-    "use": "U",
+#: Letters on the chart for what was done, each with its word; readings are dots, looks and notes
+#: stay in the story.
+LETTERS: Mapping[str, tuple[str, str]] = {
+    "build": ("B", "built"),
+    "turn": ("T", "turned"),
+    "wet": ("W", "wetted"),
+    "add": ("A", "added to"),
+    "cover": ("C", "cover changed"),
+    "cure": ("R", "left to rest and cure"),
+    "use": ("U", "compost taken out"),
 }
 _HOUR = timedelta(hours=1)
 _NOON = 12
@@ -61,7 +62,7 @@ def chart_data(
             for reading in answer.readings
         ],
         "marks": [
-            {"time": int(event.at.timestamp()), "letter": LETTERS[event.kind]}
+            {"time": int(event.at.timestamp()), "letter": LETTERS[event.kind][0]}
             for event in answer.events
             if event.kind in LETTERS
         ],
@@ -70,6 +71,12 @@ def chart_data(
             for start, amount in _rain_days(forecast, zone)
         ],
     }
+
+
+def letters_told(events: Iterable[EventShown]) -> list[tuple[str, str]]:
+    """Return the letters that stand on this chart, with their words."""
+    kinds = {event.kind for event in events}
+    return [meant for kind, meant in LETTERS.items() if kind in kinds]
 
 
 @dataclass(slots=True)
@@ -99,7 +106,7 @@ def day_rows(answer: BinAnswer, forecast: Forecast, zone: tzinfo) -> list[DayRow
     for reading in answer.readings:
         _row_of(rows, reading.at, zone).readings.append(reading.temperature_c)
     for event in _done(answer.events):
-        _row_of(rows, event.at, zone).done.append(LETTERS[event.kind])
+        _row_of(rows, event.at, zone).done.append(LETTERS[event.kind][0])
     return [rows[day] for day in sorted(rows)]
 
 

@@ -30,7 +30,7 @@ _CROWN_WALLED, _CROWN_OPEN, _TAPER_OPEN = 0.05, 0.10, 0.50
 _PRINT_ACROSS = (0.0, 0.45, 0.95)
 _PRINT_UP = (0.86, 0.5, 0.14)
 _PRINT_INSET = 0.85  # keeps the outermost numbers clear of the wall
-_FINER = 3
+_FINER = 4
 
 Point = tuple[float, float]
 

@@ -10,15 +10,16 @@ In every template there are, besides what the route passes:
                               a per cent sign inside is written %%
 
 Filters: a `Sentence` or plain words `|say`; SI numbers `|temperature |water |mass |volume
-|length |share |days |hours |rain` (rain in mm), `|degrees` for the bare number, `|heat` for the
-class of its colour ("heat-8"); moments `|when |day |long_day |clock |ago |iso`. Macros that use a
+|distance |share |days |hours |rain` (rain in mm; `|length` is Jinja's own count); `|degrees` for
+the bare number, `|heat` for the class of its colour ("heat-8"); moments `|when |day |long_day
+|clock |ago |iso`; `|fresh` tells whether a moment still counts as today's. Macros that use a
 filter must be imported "with context".
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from functools import cache
 from operator import methodcaller
 from pathlib import Path
@@ -29,6 +30,7 @@ from jinja2.runtime import Context
 from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
+from heapwright.advice.signs import limits
 from heapwright.errors import HeapwrightError
 from heapwright.journal.entries import GardenSettings
 from heapwright.quantities import UnitSystem
@@ -100,13 +102,13 @@ def _surroundings(request: Request) -> dict[str, Any]:
     return {**found, "degree": degree, "path": request.url.path}
 
 
-def _filters() -> Mapping[str, Callable[..., str]]:
+def _filters() -> Mapping[str, Callable[..., Any]]:
     measures = {
         "temperature": Measure.TEMPERATURE,
         "water": Measure.WATER,
         "mass": Measure.MASS,
         "volume": Measure.VOLUME,
-        "length": Measure.LENGTH,
+        "distance": Measure.LENGTH,
         "share": Measure.SHARE,
         "days": Measure.DAYS,
         "hours": Measure.HOURS,
@@ -123,6 +125,7 @@ def _filters() -> Mapping[str, Callable[..., str]]:
         "clock": _clock,
         "ago": _ago,
         "iso": _iso,
+        "fresh": _fresh,
     }
 
 
@@ -173,6 +176,13 @@ def _clock(context: Context, moment: datetime) -> str:
 @pass_context
 def _ago(context: Context, moment: datetime) -> str:
     return words.ago(moment, context["now"])
+
+
+@pass_context
+def _fresh(context: Context, moment: datetime) -> bool:
+    """Whether a reading of that moment still counts as today's, by the advice's own limit."""
+    hours = limits()["fresh_reading_hours"]
+    return bool(context["now"] - moment <= timedelta(hours=hours))
 
 
 def _iso(moment: datetime) -> str:

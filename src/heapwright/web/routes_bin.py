@@ -34,6 +34,7 @@ def show_bin(
         answer=answer,
         shown=answer.today,
         letters=chart.LETTERS,
+        told=chart.letters_told(answer.events),
         scale=heat.scale_marks(reader.units),
         heat_line_c=heat_line_c(answer),
         section=_section(answer, reader),

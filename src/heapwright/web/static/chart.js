@@ -15,6 +15,7 @@ function start(place) {
   const readout = document.querySelector("[data-readout]");
   let chart = draw(place, data, readout);
   show(chart, data, "past");
+  readout.textContent = readout.dataset.idle;
 
   new ResizeObserver(() => {
     chart.setSize({ width: place.clientWidth, height: heightOf(place) });
@@ -247,7 +248,7 @@ function plate(ctx, look, words, x, y, align) {
 function tell(u, data, readout) {
   const at = u.cursor.idx;
   if (at == null || u.cursor.left < 0) {
-    readout.textContent = "";
+    readout.textContent = readout.dataset.idle;
     return;
   }
   const moment = new Intl.DateTimeFormat("en", {
