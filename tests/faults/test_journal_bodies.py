@@ -16,6 +16,7 @@ from heapwright.journal.bodies import checked_body, checked_entry
 from heapwright.journal.entries import Entry, EntryKind, GardenSettings, new_entry_id
 from heapwright.journal.forms import FORMS, MEASURABLE
 from heapwright.materials.types import Material
+from heapwright.sources import is_resolvable
 from heapwright.tables import parameter_table
 from tests.laws.journal_cases import FILL, START, a_lot, journals
 
@@ -163,8 +164,8 @@ def test_forms_hold_every_kind_and_the_fields_of_what_they_become():
     assert MEASURABLE.keys() <= properties
 
 
-@pytest.mark.parametrize("table", ["limits.csv", "defaults.csv"])
+@pytest.mark.parametrize("table", ["data/limits.csv", "data/defaults.csv"])
 def test_tables_of_the_journal_hold_rising_ranges_with_a_source(table: str):
     for row in parameter_table("heapwright.journal", table).values():
         assert row.low <= row.typical <= row.high
-        assert row.source != ""
+        assert is_resolvable(row.source)

@@ -141,7 +141,9 @@ def test_preview_reads_dates_in_the_usual_forms(written: str, at: str):
         ("2026-11-20 25:00", 'Time "25:00" is not understood'),
         ("2026-11-20 13 pm", 'Time "13 pm" is not understood'),
         ("2026-11-20 8", 'Time "8" is not understood'),
-        ("1926-11-20", "the year is before 1950"),
+        ("1926-11-20", "the year lies between 1950 and 9998"),
+        ("9999-12-31 23:00-07:00", "the year lies between 1950 and 9998"),
+        ("1/1/0000", "there is no such day"),
         ("2026-11-25 18:30", "has not come yet"),
         ("2027-01-01", "has not come yet"),
         ("=TODAY()", "is not understood"),
@@ -333,6 +335,30 @@ def test_preview_asks_which_bin_is_which_when_the_file_names_several():
     told = read(data, bins={"left": "one", "RIGHT": "two"})
     assert [row.entry.body["bin"] for row in told.good] == ["one", "two"]
     assert 'No bin is known for "Middle"' in told.bad[0].reason
+    assert asked(read(data, bins={"west": "one"})) == ["bins"]
+    ignored = read(data, columns={"bin": ""})
+    assert [row.entry.body["bin"] for row in ignored.good] == ["one"] * 3
+
+
+def test_preview_takes_the_bin_it_is_told_when_the_file_says_one_unknown_name():
+    data = "Date,Pile,Temp F\n2026-11-20,A,137\n2026-11-21,A,140\n"
+    found = read(data, bins={"west": "two"})
+    assert [row.entry.body["bin"] for row in found.good] == ["one", "one"]
+    known = read(data, bins={"a": "two"})
+    assert [row.entry.body["bin"] for row in known.good] == ["two", "two"]
+
+
+def test_preview_keeps_a_place_in_words_in_the_note():
+    data = "Date,Temp F,Where,Note\n2026-11-20,137,Core,\n2026-11-21,140,left of the post,dry\n"
+    first, second = (row.entry.body for row in read(data).good)
+    assert (first["where"], "note" in first) == ("core", False)
+    assert ("where" in second, second["note"]) == (False, "left of the post, dry")
+
+
+def test_preview_of_a_line_far_too_long_for_a_cell_still_reads_the_others():
+    found = read(f"Date,Temp F,Note\n2026-11-20,137,{'x' * 140_000}\n2026-11-21,140,\n")
+    assert temperatures(found) == [60.0]
+    assert "There is room for 4000" in found.bad[0].reason
 
 
 def test_preview_reads_local_times_in_the_gardens_zone():

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
@@ -12,7 +12,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from heapwright.journal.entries import Entry, EntryKind
-from heapwright.journal.fold import fold, problems_of
+from heapwright.journal.fold import fold
 from heapwright.journal.undo import order, settle
 from tests.laws.journal_cases import FILL, a_lot, a_row_of_bins, journals
 
@@ -267,9 +267,46 @@ def test_fold_cover_is_the_bins_and_the_batchs():
     assert [e.kind for e in garden.batches["a"].entries] == ["build", "cover"]
 
 
-def test_problems_of_tells_only_what_is_new():
+def test_fold_tells_a_heap_in_an_unknown_bin_or_under_a_taken_key():
+    told = a_row_of_bins("one", "two")
+    build = {"batch": "a", "name": "A", "bin": "one", "fill": FILL, "cover": "lid"}
+    told.write("build", build, day=1)
+    told.write("build", build | {"bin": "two"}, day=2)
+    told.write("build", build | {"bin": "three", "batch": "b"}, day=3)
+    told.write("turn", {"bin": "one", "how": "move", "to_bin": "three"}, day=4)
+    told.write("cover", {"bin": "three", "cover": "tarp"}, day=5)
+    told.write("lot_gone", {"lot": "bags", "count": 1}, day=6)
+    garden = fold(told.entries)
+    assert garden.batches.keys() == {"a"}
+    assert garden.bins["one"].cover == "lid"
+    said = [problem.split(": ", 1)[1] for problem in garden.problems]
+    assert said == [
+        "two heaps carry the key a. The entry was left out.",
+        "a heap was built in bin three, which is not known. The entry was left out.",
+        "A was moved to bin three, which is not known. The entry was left out.",
+        "no bin three is known. The entry was left out.",
+        "no lot bags is known. The entry was left out.",
+    ]
+
+
+def test_fold_keeps_what_was_measured_of_a_lot_when_it_is_counted_again():
+    told = a_row_of_bins()
+    measured = {"measured": {"moisture": [0.1, 0.2, 0.3]}, "fullness": [0.5, 0.6, 0.7]}
+    told.write("lot", a_lot("bags", 3) | measured | {"packing": "pressed", "keep_back": 1})
+    told.write("lot", a_lot("bags", 7), day=1)
+    bags = fold(told.entries).lots["bags"]
+    assert (bags.count, bags.packing, bags.keep_back) == (7, "pressed", 1)
+    assert (bags.fullness, bags.measured["moisture"]) == ((0.5, 0.6, 0.7), (0.1, 0.2, 0.3))
+    told.write("lot", a_lot("bags", 7) | {"fullness": [1, 1, 1]}, day=2)
+    assert fold(told.entries).lots["bags"].fullness == (1.0, 1.0, 1.0)
+
+
+def test_fold_of_two_entries_under_one_id_tells_it_whichever_came_first():
     told = a_row_of_bins("one")
-    told.write("reading", {"bin": "one", "temperature_c": 60}, day=2)
-    wet = Entry("f" * 32, EntryKind.WET, told.start, {"bin": "one", "water_kg": 5.0}, told.start)
-    (problem,) = problems_of(told.entries, [wet])
-    assert "wet: nothing stood in Bin one" in problem
+    first = told.entries[0]
+    other = replace(first, body={**first.body, "name": "Other"})
+    later = replace(first, written_at=first.written_at + timedelta(days=1))
+    assert fold([first, other]) == fold([other, first])
+    assert "Two different entries carry the id" in fold([first, other]).problems[0]
+    # The same told twice, written down at another time, is no trouble.
+    assert fold([first, later]) == fold([later, first]) == fold([first])

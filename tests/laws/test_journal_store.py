@@ -65,6 +65,17 @@ def test_journal_refuses_another_entry_under_a_taken_id_and_keeps_the_rest(tmp_p
         assert journal.entries() == (first, second)
 
 
+def test_journal_appending_all_or_none_stores_nothing_beside_a_refusal(tmp_path: Path):
+    first, second = a_row_of_bins("one", "two").entries
+    other = replace(first, body={**first.body, "name": "Other"})
+    with Journal.open(tmp_path / "garden.db") as journal:
+        journal.append([first])
+        with pytest.raises(AlreadyThere):
+            journal.append([second, other], all_or_none=True)
+        assert journal.entries() == (first,)
+        assert journal.append([second], all_or_none=True).stored == (second,)
+
+
 def test_journal_refuses_an_entry_of_tomorrow(tmp_path: Path):
     told = a_row_of_bins("one")
     entry = told.entries[0]

@@ -121,7 +121,7 @@ def _heading_row(rows: Sequence[Row]) -> tuple[int | None, dict[str, int]]:
 def _words() -> tuple[tuple[str, re.Pattern[str]], ...]:
     return tuple(
         (row["role"], re.compile(rf"\b{row['word'].replace('*', '[a-z0-9]*')}\b"))
-        for row in read_rows("heapwright.journal", "column_words.csv")
+        for row in read_rows("heapwright.journal", "data/column_words.csv")
     )
 
 

@@ -254,13 +254,13 @@ def moment(cell: DateCell, at: str, day_first: bool, zone: tzinfo) -> tuple[date
             f"Date {_written(cell)}: there is no such day",
             instead="Check day and month, and which of them stands first",
         ) from problem
-    earliest = int(limit("year").low)
-    if day.year < earliest:
-        raise NotUnderstood(f"Date {day}: the year is before {earliest}", instead="Check the year")
+    years = limit("year")
+    if not years.low <= day.year <= years.high:
+        raise NotUnderstood(
+            f"Date {day}: the year lies between {years.low:g} and {years.high:g}",
+            instead="Check the year",
+        )
     written = at.strip() or cell.rest
     clock, offset = read_time(written) if written else (time(12), None)
     local = datetime.combine(day, clock, tzinfo=offset or zone)
-    try:
-        return local.astimezone(UTC), bool(written)
-    except OverflowError as problem:
-        raise NotUnderstood(f"Date {day} is out of every calendar") from problem
+    return local.astimezone(UTC), bool(written)

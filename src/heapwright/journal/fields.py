@@ -42,7 +42,7 @@ class Limit:
 
 @cache
 def limit(name: str) -> Limit:
-    """Return a row of the table `limits.csv`."""
+    """Return a row of the table `data/limits.csv`."""
     return _limits()[name]
 
 
@@ -50,7 +50,7 @@ def limit(name: str) -> Limit:
 def _limits() -> Mapping[str, Limit]:
     return {
         row["id"]: Limit(row["quantity"], float(row["low"]), float(row["high"]), row["unit"])
-        for row in read_rows("heapwright.journal", "limits.csv")
+        for row in read_rows("heapwright.journal", "data/limits.csv")
     }
 
 

@@ -11,7 +11,7 @@ journal and counts again as soon as the entry that was missing arrives.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import UTC, tzinfo
 from zoneinfo import ZoneInfo
@@ -52,16 +52,6 @@ def fold(entries: Iterable[Entry]) -> GardenState:
     for entry in told.entries:
         garden.happen(entry)
     return garden.state(told.problems)
-
-
-def problems_of(entries: Sequence[Entry], more: Sequence[Entry]) -> tuple[str, ...]:
-    """Return what would no longer make sense if `more` were written after `entries`.
-
-    For a face that asks before it stores, such as "nothing stands in this bin: build it first?".
-    """
-    before = set(fold(entries).problems)
-    after = fold((*entries, *more)).problems
-    return tuple(problem for problem in after if problem not in before)
 
 
 @dataclass(slots=True)

@@ -70,7 +70,7 @@ def restated_lot(entry: Entry, before: LotState) -> LotState | None:
 
 
 def _usual_fullness() -> tuple[float, float, float]:
-    usual = parameter_table("heapwright.journal", "defaults.csv")["fullness"]
+    usual = parameter_table("heapwright.journal", "data/defaults.csv")["fullness"]
     return (usual.low, usual.typical, usual.high)
 
 

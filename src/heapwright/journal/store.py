@@ -88,7 +88,9 @@ class Journal:
             raise
         return cls(engine, place, _warnings(place, backup))
 
-    def append(self, entries: Sequence[Entry], *, now: datetime | None = None) -> AppendResult:
+    def append(
+        self, entries: Sequence[Entry], *, now: datetime | None = None, all_or_none: bool = False
+    ) -> AppendResult:
         """Store entries, each once however often it arrives, in one transaction.
 
         Entries that cannot be (see `bodies.checked_entry`) are refused by themselves; the others
@@ -99,9 +101,13 @@ class Journal:
         entries : sequence of Entry
         now : datetime, optional
             When given, entries dated later are refused.
+        all_or_none : bool, default False
+            Store nothing when one is refused, and raise why.
 
         Raises
         ------
+        HeapwrightError
+            With `all_or_none`, the first refusal.
         StoreProblem
             When the disk is full or the file is held by another program: then none is stored.
 
@@ -122,7 +128,9 @@ class Journal:
                     known[entry.id] = entry
             if stored:
                 connection.execute(insert(table), [_row(entry) for entry in stored])
-        return AppendResult(tuple(stored), tuple(already), tuple(refused))
+            result = AppendResult(tuple(stored), tuple(already), tuple(refused))
+            # Raised inside the transaction, so that it takes back what was just inserted.
+            return result.or_raise() if all_or_none else result
 
     def entries(self, since: int | None = None) -> tuple[Entry, ...]:
         """Return the entries in order of arrival, as one snapshot.

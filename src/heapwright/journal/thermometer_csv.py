@@ -131,7 +131,8 @@ def preview(
     time_zone : str, default "UTC"
         Where the clock stood.
     bins : mapping of str to str, optional
-        Bin key by what the file's bin column says; needed when it names more than one bin.
+        Bin key by what the file's bin column says; asked for when it names several and none is
+        known. Where it names one that is not known, `bin_key` is meant.
     known_ids : collection of str
         Ids the journal holds; see also `ImportPreview.with_known`.
 
@@ -152,6 +153,7 @@ def preview(
     if day_first is not None:
         order = Order(day_first, "as you said")
     layout = replace(layout, depth_unit=layout.depth_unit or depth_unit)
+    names = {name.casefold(): key for name, key in (bins or {}).items()}
     found = ImportPreview(
         columns={role: layout.headings[n] for role, n in layout.roles.items()},
         headings=layout.headings,
@@ -162,11 +164,12 @@ def preview(
         bad=(),
         blank=0,
         said=(*text.said, *layout.said, *_taken(layout, dates, order, unit, unit_why, zone)),
-        questions=layout.questions or tuple(_questions(layout, unit, unit_why, order, bins)),
+        questions=layout.questions or tuple(_questions(layout, unit, unit_why, order, names)),
     )
     if found.questions or unit is None:
         return found
-    names = {name.casefold(): key for name, key in (bins or {}).items()}
+    if all(name.casefold() not in names for name in _bins_named(layout)):
+        names = {}  # the one thing the column says is no bin of ours: the bin given is meant
     turned = bool(order.day_first)
     meaning = Meaning(layout, bin_key, names, unit, layout.depth_unit, turned, zone, now)
     good, bad, blank = read_readings(meaning)
@@ -218,7 +221,7 @@ def _questions(
     unit: TemperatureUnit | None,
     open_value: str,
     order: Order,
-    bins: Mapping[str, str] | None,
+    bins: Mapping[str, str],
 ) -> Iterator[Question]:
     if order.day_first is None:
         said = f"Which stands first in the dates, the day or the month? {order.why}."
@@ -230,10 +233,17 @@ def _questions(
     if depth and not layout.depth_unit and not _has_unit(depth):
         said = f"Are the depths in inches or in centimetres? {depth} could be either."
         yield Question("depth_unit", said)
-    named = dict.fromkeys(cell(layout, row, "bin") for row in layout.rows)
-    if len(named) > 1 and not bins:
-        told = ", ".join(name or "(nothing)" for name in list(named)[:10])
+    named = _bins_named(layout)
+    if len(named) > 1 and not any(name.casefold() in bins for name in named):
+        told = ", ".join(name or "(nothing)" for name in named[:10])
         yield Question("bins", f"The file names several bins ({told}). Which is which?")
+
+
+def _bins_named(layout: Layout) -> list[str]:
+    """Return what the bin column says, each once; nothing when there is no such column."""
+    if "bin" not in layout.roles:
+        return []
+    return list(dict.fromkeys(cell(layout, row, "bin") for row in layout.rows))
 
 
 def _has_unit(depth: str) -> bool:

@@ -60,8 +60,10 @@ def _each_once(entries: Iterable[Entry]) -> tuple[dict[str, Entry], list[str]]:
     problems = set()
     for entry in entries:
         other = by_id.setdefault(entry.id, entry)
-        if other is not entry and _says(other) != _says(entry):
-            by_id[entry.id] = min(other, entry, key=_says)
+        if other is entry:
+            continue
+        by_id[entry.id] = min(other, entry, key=lambda e: (_says(e), e.written_at, e.origin))
+        if _says(other) != _says(entry):
             problems.add(f"Two different entries carry the id {entry.id}; one was left out.")
     return by_id, sorted(problems)
 
