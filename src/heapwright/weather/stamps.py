@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from datetime import UTC, date, datetime, timedelta, timezone, tzinfo
+from functools import lru_cache
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 import numpy as np
@@ -110,6 +111,7 @@ def _date(match: re.Match[str], day_first: bool, typical: bool) -> date:
     return date(TYPICAL_YEAR if typical else year, month, day)
 
 
+@lru_cache(maxsize=2048)
 def _clock_seconds(text: str) -> int | None:
     """Return seconds into the day of a clock such as "08:00", "24:00" or "2:30 pm"."""
     clock = _CLOCK.fullmatch(text or "00:00")
