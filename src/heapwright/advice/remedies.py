@@ -26,9 +26,9 @@ def never_heated(signs: Signs) -> Advice:
     if signs.view.volume_m3 < signs.limits["least_volume_m3"]:
         reasons.append(
             say(
-                "It holds only {have}; much less than {wish} can hardly keep its heat.",
+                "It holds only {have}; well below {wish} a heap can hardly keep its heat.",
                 have=volume(signs.view.volume_m3),
-                wish=volume(signs.limits["least_volume_m3"]),
+                wish=volume(signs.limits["good_volume_m3"]),
             )
         )
     if signs.is_dry:

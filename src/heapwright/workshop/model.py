@@ -6,7 +6,7 @@ Knows how journal, weather, heap model and fitting come together for one heap. K
 from __future__ import annotations
 
 import zlib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from heapwright.advice.types import Interval
 from heapwright.errors import HeapwrightError
+from heapwright.fitting.carry import carried
 from heapwright.fitting.weigh import Weights, misfit_outside, weigh_members, weighted_quantiles
 from heapwright.heap.types import EnsembleRun
 from heapwright.journal.entries import BatchState, Entry, EntryKind
@@ -43,6 +44,8 @@ class HeapModel:
     run : EnsembleRun
     parameters : array, shape (members, numbers)
     weights : Weights
+    probe_c : array, shape (hours+1, members)
+        Temperature at the thermometer's tip, drawn towards the readings. [°C]
     now_index : int
         Index of the present hour.
     probe_depth_m : float
@@ -57,6 +60,7 @@ class HeapModel:
     run: EnsembleRun
     parameters: FloatArray
     weights: Weights
+    probe_c: FloatArray
     now_index: int
     probe_depth_m: float
     doubtful: tuple[Entry, ...]
@@ -137,8 +141,20 @@ def _run(garden: Garden, batch: BatchState, now: datetime, ahead: float) -> Heap
         probe_depth_m=depth,
     )
     now_index = max(0, round((now - history.start) / HOUR))
-    weights, doubtful = _weigh(history, batch, run, now_index)
-    return HeapModel(history, weather, run, parameters, weights, now_index, depth, doubtful)
+    past = tuple(e for e in history.readings if 0 <= _hour(history, e) <= now_index)
+    weights = _weigh(history, batch, run, past, now_index)
+    good = [entry for i, entry in enumerate(past) if i not in weights.doubtful]
+    return HeapModel(
+        history=history,
+        weather=weather,
+        run=run,
+        parameters=parameters,
+        weights=weights,
+        probe_c=_drawn(history, run, good),
+        now_index=now_index,
+        probe_depth_m=depth,
+        doubtful=tuple(past[i] for i in weights.doubtful),
+    )
 
 
 def _usual_depth(history: HeapHistory, setting_m: float) -> float:
@@ -148,20 +164,40 @@ def _usual_depth(history: HeapHistory, setting_m: float) -> float:
 
 
 def _weigh(
-    history: HeapHistory, batch: BatchState, run: EnsembleRun, now_index: int
-) -> tuple[Weights, tuple[Entry, ...]]:
+    history: HeapHistory,
+    batch: BatchState,
+    run: EnsembleRun,
+    past: Sequence[Entry],
+    now_index: int,
+) -> Weights:
     errors = _reading_errors()
-    past = [e for e in history.readings if 0 <= _hour(history, e) <= now_index]
-    indices = [_hour(history, entry) for entry in past]
-    weights = weigh_members(
-        run.probe_c[indices, :],
-        np.array([float(e.body["temperature_c"]) for e in past], dtype=np.float64),
+    return weigh_members(
+        run.probe_c[[_hour(history, entry) for entry in past], :],
+        _temperatures(past),
         error_sd_c=float(np.hypot(errors["reading_sd_c"], errors["model_sd_c"])),
         least_members=errors["least_members"],
         doubtful_sds=errors["doubtful_sds"],
         other_misfit=_hand_misfit(history, batch, run, now_index),
     )
-    return weights, tuple(past[i] for i in weights.doubtful)
+
+
+def _drawn(history: HeapHistory, run: EnsembleRun, good: Sequence[Entry]) -> FloatArray:
+    """Return the probe's temperatures drawn towards the good readings, one an hour."""
+    errors = _reading_errors()
+    by_hour = {_hour(history, entry): entry for entry in good}
+    hours = sorted(by_hour)
+    model_variance = errors["model_sd_c"] ** 2
+    return carried(
+        run.probe_c,
+        np.array(hours, dtype=np.float64),
+        _temperatures([by_hour[hour] for hour in hours]),
+        gain=model_variance / (model_variance + errors["reading_sd_c"] ** 2),
+        carry_hours=errors["carry_hours"],
+    )
+
+
+def _temperatures(entries: Sequence[Entry]) -> FloatArray:
+    return np.array([float(e.body["temperature_c"]) for e in entries], dtype=np.float64)
 
 
 def _hand_misfit(

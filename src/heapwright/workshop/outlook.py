@@ -21,7 +21,7 @@ LOOSE_TEMPER = 0.2
 
 def forecast_of(model: HeapModel) -> Forecast:
     """Return the forecast of a heap that has been run already."""
-    low, likely, high = model.band(model.run.probe_c[:-1])
+    low, likely, high = model.band(model.probe_c[:-1])
     return Forecast(
         start=model.run.start,
         now_index=model.now_index,

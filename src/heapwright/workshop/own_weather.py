@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from heapwright.errors import HeapwrightError, NotFound, StoreProblem
+from heapwright.weather.raw import Place
+from heapwright.weather_sources.climate import climate_place
 from heapwright.weather_sources.files import FileHints, file_source
 from heapwright.weather_sources.protocol import SeriesSource
 from heapwright.workshop.garden import Garden
@@ -27,10 +29,20 @@ class OwnFiles:
     problems: tuple[str, ...]
 
 
+def garden_place(garden: Garden) -> Place | None:
+    """Return where the garden lies: its own place, else its climate's; None when neither is set."""
+    settings = garden.state().settings
+    if settings.latitude is not None and settings.longitude is not None:
+        return Place(settings.name, settings.latitude, settings.longitude)
+    return climate_place(settings.climate) if settings.climate else None
+
+
 def preview_weather(
-    path: Path, *, zone: str = "", units: Mapping[str, str] | None = None
+    garden: Garden, path: Path, *, zone: str = "", units: Mapping[str, str] | None = None
 ) -> SeriesSource:
     """Return what a weather file holds; nothing is kept.
+
+    A file that names no place and has no sun is taken to be of the garden's place.
 
     Raises
     ------
@@ -38,7 +50,7 @@ def preview_weather(
         If it is no weather, or a unit or zone must be said first.
 
     """
-    return file_source(path, _hints(path.name, zone, dict(units or {})))
+    return file_source(path, _hints(path.name, zone, dict(units or {}), garden_place(garden)))
 
 
 def keep_weather(
@@ -57,7 +69,7 @@ def keep_weather(
 
     """
     said = {"zone": zone, "units": dict(units or {})}
-    source = preview_weather(path, zone=zone, units=units)
+    source = preview_weather(garden, path, zone=zone, units=units)
     folder = garden.weather_folder / "own"
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -104,27 +116,31 @@ def own_files(garden: Garden) -> OwnFiles:
     if not names:
         return OwnFiles((), ())
     stamps = tuple((name, (folder / name).stat().st_mtime_ns) for name in names)
-    return garden.remembered(("own weather", stamps), lambda: _read_all(folder, names))
+    place = garden_place(garden)
+    key = ("own weather", stamps, place)
+    return garden.remembered(key, lambda: _read_all(folder, names, place))
 
 
-def _read_all(folder: Path, names: list[str]) -> OwnFiles:
+def _read_all(folder: Path, names: list[str], place: Place | None) -> OwnFiles:
     sources: list[SeriesSource] = []
     problems: list[str] = []
     for name in names:
         try:
-            sources.append(file_source(folder / name, _kept_hints(folder, name)))
+            sources.append(file_source(folder / name, _kept_hints(folder, name, place)))
         except HeapwrightError as problem:
             problems.append(problem.sentence())
     return OwnFiles(tuple(sources), tuple(problems))
 
 
-def _kept_hints(folder: Path, name: str) -> FileHints:
+def _kept_hints(folder: Path, name: str, place: Place | None) -> FileHints:
     try:
         said = json.loads((folder / (name + HINTS_ENDING)).read_text(encoding="utf-8"))
-        return _hints(name, str(said["zone"]), dict(said["units"]))
+        return _hints(name, str(said["zone"]), dict(said["units"]), place)
     except (OSError, ValueError, KeyError, TypeError):
-        return FileHints(title=name)  # as if nothing had been said; the reader asks if it must
+        return FileHints(
+            title=name, place=place
+        )  # as if nothing had been said; the reader asks if it must
 
 
-def _hints(name: str, zone: str, units: dict[str, str]) -> FileHints:
-    return FileHints(zone=zone, units=units, title=name)
+def _hints(name: str, zone: str, units: dict[str, str], place: Place | None) -> FileHints:
+    return FileHints(zone=zone, units=units, title=name, place=place)

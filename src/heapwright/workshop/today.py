@@ -108,12 +108,12 @@ def heap_view(garden: Garden, batch: BatchState, model: HeapModel | None) -> Hea
 def _with_model(view: HeapView, model: HeapModel, target: float) -> HeapView:
     now = model.now_index
     run = model.run
-    tomorrow = min(now + 24, run.probe_c.shape[0] - 1)
+    tomorrow = min(now + 24, model.probe_c.shape[0] - 1)
     return replace(
         view,
         moisture=model.interval(run.mean_moisture[now]),
         degradable_left=model.interval(run.degradable_left[now]),
-        core_tomorrow_c=model.interval(run.probe_c[tomorrow]),
+        core_tomorrow_c=model.interval(model.probe_c[tomorrow]),
         water_to_target_kg=_water_to(model, target),
         volume_m3=volume_now(model),
     )

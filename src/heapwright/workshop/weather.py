@@ -14,11 +14,11 @@ from heapwright.weather.joining import blend
 from heapwright.weather.projection import on_dates
 from heapwright.weather.raw import Place
 from heapwright.weather.series import WeatherSeries
-from heapwright.weather_sources.climate import climate, climate_place
+from heapwright.weather_sources.climate import climate
 from heapwright.workshop.answers import WeatherToday
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.history import settings_table
-from heapwright.workshop.own_weather import own_files
+from heapwright.workshop.own_weather import garden_place, own_files
 
 #: The climate taken until the person chooses one; a mild one, and the notes say so.
 DEFAULT_CLIMATE = "greensboro"
@@ -107,13 +107,11 @@ def _online(garden: Garden) -> list[WeatherSeries]:
 
 
 def _place(garden: Garden) -> Place:
-    settings = garden.state().settings
-    if settings.latitude is not None and settings.longitude is not None:
-        return Place(settings.name, settings.latitude, settings.longitude)
-    if settings.climate:
-        return climate_place(settings.climate)
-    raise WeatherProblem(
-        "The forecast is switched on but the garden has no place",
-        instead="Set its latitude and longitude, or choose a climate",
-        kept="The usual year is used meanwhile.",
-    )
+    place = garden_place(garden)
+    if place is None:
+        raise WeatherProblem(
+            "The forecast is switched on but the garden has no place",
+            instead="Set its latitude and longitude, or choose a climate",
+            kept="The usual year is used meanwhile.",
+        )
+    return place
