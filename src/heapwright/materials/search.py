@@ -150,7 +150,8 @@ def _marked_harmful(tokens: tuple[str, ...]) -> list[str]:
         for phrase, key in _phrases_within({_mark(token) for token in tokens})
         if not marks.keys().isdisjoint(phrase.split()) and materials[key].hazard
     ]
-    return list(dict.fromkeys(named or [_beside(mark, set(tokens)) for mark in marks]))
+    found = list(dict.fromkeys(named or [_beside(mark, set(tokens)) for mark in marks]))
+    return [key for key in found if materials[key].hazard] or found
 
 
 def _mark(token: str) -> str:
