@@ -95,16 +95,8 @@ def candidates(words: str) -> list[Material]:
     tokens = tokens_of(words)
     if not tokens:
         return []
-    materials = load_materials()
-    for keys in (
-        _exact(words, tokens),
-        _marked_harmful(tokens),
-        _inside(tokens),
-        _misspelt(tokens),
-    ):
-        if keys:
-            return [materials[key] for key in keys]
-    return []
+    keys = _exact(words, tokens) or _marked_harmful(tokens) or _inside(tokens) or _misspelt(tokens)
+    return [load_materials()[key] for key in keys]
 
 
 def suggestions(words: str, count: int = MOST_OFFERED) -> list[Material]:
