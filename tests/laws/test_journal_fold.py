@@ -310,3 +310,15 @@ def test_fold_of_two_entries_under_one_id_tells_it_whichever_came_first():
     assert "Two different entries carry the id" in fold([first, other]).problems[0]
     # The same told twice, written down at another time, is no trouble.
     assert fold([first, later]) == fold([later, first]) == fold([first])
+
+
+def test_fold_of_one_moment_goes_by_when_things_were_written_down():
+    """At one time of day an old heap is used up and a new one built in the same bin."""
+    told = a_row_of_bins("one")
+    build = {"batch": "a", "name": "A", "bin": "one", "fill": FILL}
+    told.write("build", build, day=1)
+    told.write("build", build | {"batch": "b", "name": "B"}, day=5, written=7)
+    told.write("use", {"bin": "one", "all": True}, day=5, written=6)
+    garden = fold(told.entries)
+    assert garden.problems == ()
+    assert garden.bins["one"].batch_key == "b"

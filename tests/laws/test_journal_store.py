@@ -21,7 +21,7 @@ from hypothesis import strategies as st
 
 from heapwright.errors import AlreadyThere, OutOfRange, StoreProblem
 from heapwright.journal import migrate, schema
-from heapwright.journal.connection import PATIENCE_S, network_drive, reading
+from heapwright.journal.connection import PATIENCE_S, network_drive, reading, writing
 from heapwright.journal.fold import fold
 from heapwright.journal.store import Journal
 from tests.laws.journal_cases import FILL, a_row_of_bins, journals
@@ -123,6 +123,18 @@ def test_journal_reader_sees_one_snapshot_while_another_writes(tmp_path: Path):
             writer.append(told.entries[1:])
             assert snapshot.exec_driver_sql(count).scalar() == 1
         assert len(reader.entries()) == 2
+
+
+def test_journal_writer_holds_the_file_from_the_start_so_that_no_two_wait_for_each_other(
+    tmp_path: Path,
+):
+    with (
+        Journal.open(tmp_path / "garden.db") as journal,
+        closing(sqlite3.connect(journal.path, timeout=0)) as other,
+    ):
+        with writing(journal._engine, journal.path), pytest.raises(sqlite3.OperationalError):
+            other.execute("BEGIN IMMEDIATE")
+        other.execute("BEGIN IMMEDIATE")
 
 
 def test_journal_file_itself_refuses_to_change_or_drop_an_entry(tmp_path: Path):
