@@ -19,8 +19,10 @@ WISHES = default_wishes(0.76)
 
 
 def test_nothing_on_hand_says_what_to_gather() -> None:
-    with pytest.raises(NoRecipe, match=r"No lot is on the list.*Gather leaves"):
+    with pytest.raises(NoRecipe, match=r"No lot is on the list.*Gather \d.* of .* and \d.* of "):
         choose_recipe([], WISHES)
+    with pytest.raises(NoRecipe, match="Gather leaves or straw"):
+        choose_recipe([], WISHES, fetchable=[])
 
 
 def test_only_refused_matter_is_not_built_with() -> None:

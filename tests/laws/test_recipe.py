@@ -152,6 +152,17 @@ def test_condition_of_a_material_is_said_beside_it() -> None:
     assert any("Test it first." in reason for reason in recipe.reasons)
 
 
+def test_strong_nitrogen_is_told_to_be_handled_outdoors() -> None:
+    meal = a_lot(
+        a_material("meal", Role.SUPPLEMENT, moisture=0.1, nitrogen=0.1, carbon=0.4, density=600),
+        3,
+        volume_m3=0.01,
+    )
+    recipe = choose_recipe([leaves(9), meal], default_wishes(0.76))
+    assert meal.key in taken(recipe)
+    assert any("outdoors" in reason and "ammonia" in reason for reason in recipe.reasons)
+
+
 def test_soil_and_ash_do_not_fill_the_bin() -> None:
     soil = a_lot(a_material("soil", Role.STARTER, nitrogen=0.002, carbon=0.03, density=1000), 9)
     recipe = choose_recipe([grass(2), leaves(1), soil], default_wishes(0.76))

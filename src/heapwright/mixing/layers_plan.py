@@ -16,7 +16,9 @@ from heapwright.mixing.types import LayerKind, Lot, Recipe, RecipeLine
 from heapwright.tables import read_rows
 
 #: Containers are told in wholes, halves and quarters; finer only where a layer would be too deep.
-_HANDY, _FINE = (1.0, 0.5, 0.25), (0.125, 0.0625)
+_HANDY, _EIGHTH, _SIXTEENTH = (1.0, 0.5, 0.25), 0.125, 0.0625
+#: How many more pairs of layers a person would lay rather than part containers so finely.
+_FINENESS = ((0, _HANDY), (2, (*_HANDY, _EIGHTH)), (4, (*_HANDY, _EIGHTH, _SIXTEENTH)))
 #: A bin holds no more pairs of layers than this, however fine they are asked to be.
 _MOST_PAIRS = 40
 
@@ -146,12 +148,16 @@ def _pairs(stuff: _Stuff, area_m2: float, food_area_m2: float) -> list[PlannedLa
     """Return pairs of brown and green so many that no layer is too deep."""
     food_layers = _layers_for(stuff.food, food_area_m2, "food_layer_depth_m")
     fewest = _fewest_pairs(stuff, area_m2, food_layers)
+    tries = [
+        (pairs + worth, pairs, fractions)
+        for pairs in range(fewest, min(2 * fewest, _MOST_PAIRS) + 1)
+        for worth, fractions in _FINENESS
+    ]
     best: list[PlannedLayer] = []
-    for fractions in (_HANDY, _HANDY + _FINE[:1], _HANDY + _FINE):
-        for pairs in range(fewest, min(2 * fewest, _MOST_PAIRS) + 1):
-            best = _lay(stuff, pairs, food_layers, fractions)
-            if _is_good(best, stuff, pairs, area_m2, food_area_m2):
-                return best
+    for _, pairs, fractions in sorted(tries):
+        best = _lay(stuff, pairs, food_layers, fractions)
+        if _is_good(best, stuff, pairs, area_m2, food_area_m2):
+            return best
     return best
 
 

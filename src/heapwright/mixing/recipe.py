@@ -18,6 +18,7 @@ from heapwright.mixing.recipe_model import Solution, solve
 from heapwright.mixing.spread import mixture_range
 from heapwright.mixing.thumb_rule import thumb_rule
 from heapwright.mixing.types import Band, Fetch, GivenWay, Lot, Recipe, RecipeLine, Wishes
+from heapwright.mixing.words import containers, joined, low
 
 #: Roles that carry a heap. Minerals and starters change neither heat nor C:N and are never chosen.
 _CARRYING = (Role.GREEN, Role.BROWN, Role.SUPPLEMENT)
@@ -70,7 +71,7 @@ def choose_recipe(
         raise NoRecipe(
             "There is nothing on hand to build with",
             why=_why_nothing(lots),
-            instead="Gather leaves or straw and something green, and put them on the list",
+            instead=_what_to_gather(wishes, fetchable),
         )
     solution = solve(usable, wishes)
     met = solution is not None
@@ -160,6 +161,19 @@ def _why_nothing(lots: Sequence[Lot]) -> str:
     if refused:
         return f"what is left must not go into a home heap ({', '.join(refused)})"
     return "every container is kept back, or holds neither green nor brown"
+
+
+def _what_to_gather(wishes: Wishes, fetchable: Sequence[tuple[Lot, float]] | None) -> str:
+    fetch = _fetch([], wishes, fetchable)
+    if fetch is None:
+        return "Gather leaves or straw and something green, and put them on the list"
+    amounts = joined(
+        [
+            f"{containers(thing.count, thing.container_name)} of {low(thing.material.name)}"
+            for thing in (fetch, *fetch.also)
+        ]
+    )
+    return f"Gather {amounts}: together they make a heap for this bin"
 
 
 def _lines(usable: Sequence[Lot], solution: Solution) -> tuple[RecipeLine, ...]:

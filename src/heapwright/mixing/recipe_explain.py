@@ -62,6 +62,11 @@ def _about_lot(lot: Lot, count: int) -> list[str]:
     found = []
     if hazard is not None and hazard.permission is Permission.CONDITIONAL and count:
         found.append(f"{high(name)}: only on this condition. {hazard.instead}".strip())
+    if lot.material.role is Role.SUPPLEMENT and count:
+        found.append(
+            f"{high(name)}: strong nitrogen, released quickly. Scatter it thinly over many layers "
+            "and wet it at once; work outdoors, the ammonia irritates eyes and lungs."
+        )
     spoils = days_left(lot) <= choice("spoils_soon_days")
     if spoils and count:
         found.append(f"{high(name)}: {_how_long(lot)}, so {_how_much(lot, count)} in now.")
