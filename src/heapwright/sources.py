@@ -6,9 +6,11 @@ Knows `sources.toml` and the tables that name its ids. Knows nothing of what the
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
+from importlib import resources
+from importlib.resources.abc import Traversable
 
 from heapwright.tables import Evidence, read_rows, read_toml
 
@@ -64,15 +66,27 @@ def describe(source: str) -> str:
     return "; ".join(known[part].citation if part in known else part for part in source_ids(source))
 
 
-def count_evidence(package: str, names: Iterable[str]) -> Counter[Evidence]:
-    """Return how many values of some shipped tables carry each evidence mark.
+def evidence_by_table() -> dict[str, Counter[Evidence]]:
+    """Return how many values of every shipped table carry each evidence mark.
 
-    Parameters
-    ----------
-    package : str
-        Where the tables are, such as "heapwright.materials".
-    names : iterable of str
-        Table files with a column `evidence`, such as "data/materials.csv".
+    Returns
+    -------
+    dict
+        By the table's place in the package ("materials/data/materials.csv"); only CSV tables that
+        have a column `evidence` with marks in it, in alphabetical order.
 
     """
-    return Counter(Evidence(row["evidence"]) for name in names for row in read_rows(package, name))
+    counted = {}
+    for name in sorted(_csv_tables(resources.files("heapwright"), "")):
+        marks = [row["evidence"] for row in read_rows("heapwright", name) if row.get("evidence")]
+        if marks:
+            counted[name] = Counter(Evidence(mark) for mark in marks)
+    return counted
+
+
+def _csv_tables(folder: Traversable, place: str) -> Iterator[str]:
+    for item in folder.iterdir():
+        if item.is_dir() and not item.name.startswith("_"):
+            yield from _csv_tables(item, f"{place}{item.name}/")
+        elif item.name.endswith(".csv"):
+            yield place + item.name

@@ -8,6 +8,7 @@ from heapwright.quantities import (
     UnitSystem,
     own_container,
     parse_amount,
+    parse_container,
     parse_length_m,
     parse_mass_kg,
     parse_number,
@@ -165,3 +166,16 @@ def test_own_container_needs_a_name_that_is_free() -> None:
         own_container("Green  tub", 0.070, existing=[tub])
     with pytest.raises(OutOfRange):
         own_container("  ", 0.070)
+
+
+@pytest.mark.parametrize("words", ["bag", "spaceship", "", "leaf bag of gold"])
+def test_what_is_no_one_container_is_refused(words: str) -> None:
+    with pytest.raises(NotUnderstood) as told:
+        parse_container(words)
+    assert "Nothing was saved." in told.value.sentence()
+
+
+def test_a_container_is_found_by_its_words_or_its_own_size() -> None:
+    assert parse_container("a paper leaf bag").name == "30 gal leaf bag"
+    assert parse_container("25 L tub").volume_m3 == pytest.approx(0.025)
+    assert parse_container("bucket", system=UnitSystem.METRIC).name == "10 L bucket"

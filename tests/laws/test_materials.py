@@ -20,7 +20,7 @@ from heapwright.materials.search import candidates, find_material, suggestions
 from heapwright.materials.table import load_materials
 from heapwright.materials.types import Material, Packing, Permission, Role
 from heapwright.materials.vocabulary import harm_words, unclear_words, vocabulary
-from heapwright.sources import count_evidence, describe, is_resolvable, load_sources
+from heapwright.sources import describe, evidence_by_table, is_resolvable, load_sources
 from heapwright.tables import Estimate, Evidence, read_rows
 from tools.build_materials_table import (
     CARBON_HIGHEST,
@@ -146,10 +146,12 @@ def test_a_value_read_in_no_source_is_never_a_fact() -> None:
 
 
 def test_evidence_is_counted_over_all_values() -> None:
-    counted = count_evidence(PACKAGE, VALUE_TABLES)
-    rows = sum(1 for table in VALUE_TABLES for _ in read_rows(PACKAGE, table))
-    assert sum(counted.values()) == rows
-    assert counted[Evidence.MEMORY] > 0
+    counted = evidence_by_table()
+    for table in VALUE_TABLES:
+        rows = sum(1 for _ in read_rows(PACKAGE, table))
+        assert sum(counted[f"materials/{table}"].values()) == rows
+    assert counted["materials/data/materials.csv"][Evidence.MEMORY] > 0
+    assert "quantities/data/units.csv" not in counted  # definitions carry no mark
 
 
 def test_sources_hold_no_address_and_say_how_they_were_read() -> None:

@@ -1,6 +1,6 @@
 """Units, containers and amounts: the one edge between people's units and the SI inside."""
 
-from heapwright.quantities.amounts import Amount, parse_amount, parse_amount_of
+from heapwright.quantities.amounts import Amount, parse_amount, parse_amount_of, parse_container
 from heapwright.quantities.containers import (
     Container,
     container_words,
@@ -63,6 +63,7 @@ __all__ = [
     "own_container",
     "parse_amount",
     "parse_amount_of",
+    "parse_container",
     "parse_length_m",
     "parse_mass_kg",
     "parse_number",

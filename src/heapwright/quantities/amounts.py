@@ -153,6 +153,25 @@ def parse_amount_of(
     return parse_amount(text, own, system), ""
 
 
+def parse_container(
+    words: str, containers: Iterable[Container] = (), system: UnitSystem | None = None
+) -> Container:
+    """Return the one container these words name: "leaf bag", "buckets", "25 L tub".
+
+    Raises
+    ------
+    NotUnderstood
+        When no container is called so, or the word can mean several sizes.
+
+    """
+    rest, container = _take_container(_plain(words), tuple(containers), system, words)
+    if rest not in ("", "a", "an", "the", "one"):
+        raise NotUnderstood(
+            f'No container is called "{words.strip()}"', instead=f"Did you mean {container.name}?"
+        )
+    return container
+
+
 def _packed_as_named(amount: Amount, material: str) -> Amount:
     _, packing = _take_packing(_plain(material))
     if packing is None or amount.packing is not Packing.LOOSE:
