@@ -146,7 +146,7 @@ class Garden:
         """
         if must_make_sense:
             self._refuse_nonsense(entries)
-        return self._journal.append(entries)
+        return self._journal.append(entries, all_or_none=True)
 
     def bin(self, bin_key: str) -> BinState:
         """Return a bin by its key.
