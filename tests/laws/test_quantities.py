@@ -8,8 +8,8 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from heapwright.errors import HeapwrightError
-from heapwright.materials.types import Packing
 from heapwright.quantities import (
+    Packing,
     TemperatureUnit,
     UnitSystem,
     container_words,

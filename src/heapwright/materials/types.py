@@ -8,7 +8,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from heapwright.quantities.containers import Packing
 from heapwright.tables import Estimate
+
+__all__ = ["Hazard", "Material", "Packing", "Permission", "Role"]
 
 
 class Role(StrEnum):
@@ -27,14 +30,6 @@ class Permission(StrEnum):
     ALLOWED = "allowed"
     CONDITIONAL = "conditional"
     REFUSED = "refused"
-
-
-class Packing(StrEnum):
-    """How a material lies in its container."""
-
-    LOOSE = "loose"
-    PRESSED = "pressed"
-    SHREDDED = "shredded"
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 from heapwright.quantities.amounts import Amount, parse_amount, parse_amount_of, parse_container
 from heapwright.quantities.containers import (
     Container,
+    Packing,
     container_words,
     fullness_levels,
     own_container,
@@ -43,6 +44,7 @@ from heapwright.quantities.units import (
 __all__ = [
     "Amount",
     "Container",
+    "Packing",
     "TemperatureUnit",
     "UnitSystem",
     "celsius_to_fahrenheit",

@@ -11,9 +11,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from heapwright.errors import NotUnderstood, OutOfRange
-from heapwright.materials.types import Packing
 from heapwright.quantities.containers import (
     Container,
+    Packing,
     container_words,
     fullness_words,
     own_container,

@@ -9,10 +9,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from enum import StrEnum
 from functools import cache
 
 from heapwright.errors import AlreadyThere, OutOfRange
-from heapwright.materials.types import Packing
 from heapwright.quantities.units import UnitSystem, to_si
 from heapwright.tables import Estimate, estimate_from_row, read_rows
 
@@ -21,6 +21,14 @@ PACKAGE = "heapwright.quantities"
 #: A container smaller than a thimble or larger than a lorry is a slip of the finger.
 SMALLEST_CONTAINER_M3 = 1e-5
 LARGEST_CONTAINER_M3 = 50.0
+
+
+class Packing(StrEnum):
+    """How a material lies in its container."""
+
+    LOOSE = "loose"
+    PRESSED = "pressed"
+    SHREDDED = "shredded"
 
 
 @dataclass(frozen=True, slots=True)
