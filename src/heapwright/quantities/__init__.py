@@ -1,6 +1,7 @@
 """Units, containers and amounts: the one edge between people's units and the SI inside."""
 
-from heapwright.quantities.amounts import Amount, parse_amount, parse_amount_of, parse_container
+from heapwright.quantities.amounts import Amount, parse_amount, parse_amount_of
+from heapwright.quantities.container_text import parse_container
 from heapwright.quantities.containers import (
     Container,
     Packing,

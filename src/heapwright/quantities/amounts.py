@@ -11,14 +11,17 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from heapwright.errors import NotUnderstood, OutOfRange
+from heapwright.quantities.container_text import (
+    EXAMPLE,
+    plain_text,
+    take_container,
+    take_phrase,
+)
 from heapwright.quantities.containers import (
     Container,
     Packing,
-    container_words,
     fullness_words,
-    own_container,
     packing_words,
-    unclear_containers,
 )
 from heapwright.quantities.numbers import parse_number
 from heapwright.quantities.parsing import parse_share, split_number, take_measure
@@ -29,12 +32,7 @@ from heapwright.tables import Estimate, Evidence
 LARGEST_VOLUME_M3 = 100.0
 LARGEST_MASS_KG = 50_000.0
 
-_EXAMPLE = "Write it such as 2 pails, half a wheelbarrow, 20 L or 3 kg"
 _SAID_SHARE_SPREAD = 0.1  # a person's "80 % full" is good to about a tenth: common practice
-_SIZED = re.compile(
-    r"(?P<size>\d[\d.,/]*\s*[a-z][a-z0-9 ]*?)\s+(?P<vessel>bucket|pail|tub|trug|bag|sack|bin|pot|"
-    r"barrel|drum|box|crate|can|caddy|cart|wheelbarrow|barrow|basket|container)(?:s|es)?\b"
-)
 _FULL = Estimate.exactly(1.0, "as said", Evidence.MEASURED)
 
 
@@ -105,12 +103,12 @@ def parse_amount(
 
     """
     own = tuple(containers)
-    rest, packing = _take_packing(_plain(text))
+    rest, packing = _take_packing(plain_text(text))
     measured = _measured(rest, packing)
     if measured is not None:
         return _checked(measured, text)
     rest, fullness = _take_fullness(rest)
-    rest, container = _take_container(rest, own, system, text)
+    rest, container = take_container(rest, own, system, text)
     count = _count(rest, text)
     if 0 < count < 1 and fullness is None:
         count, fullness = 1.0, _as_said(count)
@@ -153,52 +151,15 @@ def parse_amount_of(
     return parse_amount(text, own, system), ""
 
 
-def parse_container(
-    words: str, containers: Iterable[Container] = (), system: UnitSystem | None = None
-) -> Container:
-    """Return the one container these words name: "leaf bag", "buckets", "25 L tub".
-
-    Raises
-    ------
-    NotUnderstood
-        When no container is called so, or the word can mean several sizes.
-
-    """
-    rest, container = _take_container(_plain(words), tuple(containers), system, words)
-    if rest not in ("", "a", "an", "the", "one"):
-        raise NotUnderstood(
-            f'No container is called "{words.strip()}"', instead=f"Did you mean {container.name}?"
-        )
-    return container
-
-
 def _packed_as_named(amount: Amount, material: str) -> Amount:
-    _, packing = _take_packing(_plain(material))
+    _, packing = _take_packing(plain_text(material))
     if packing is None or amount.packing is not Packing.LOOSE:
         return amount
     return replace(amount, packing=packing)
 
 
-def _plain(text: str) -> str:
-    plain = text.lower().replace("’", "'").replace("(", " ").replace(")", " ")
-    plain = plain.replace("³", "3").replace("^3", "3")
-    plain = re.sub(r"(?<=[a-z0-9])-(?=[a-z])", " ", plain)  # "5-gallon", "three-quarters"
-    plain = re.sub(r"(?<!\d),|,(?!\d)", " ", plain)
-    plain = re.sub(r"(?<=\d)\s*[x×*]\s+(?=\d)", " ", plain)  # "2 x 33 gal bags"
-    return re.sub(r"\s+", " ", plain).strip()
-
-
-def _take_phrase(text: str, phrases: Iterable[str]) -> tuple[str, str | None]:
-    """Take the longest of the phrases out of a text; words only, never parts of words."""
-    for phrase in sorted(phrases, key=len, reverse=True):
-        pattern = rf"(?<![\w/.]){re.escape(phrase)}(?![\w/])"
-        if re.search(pattern, text):
-            return re.sub(r"\s+", " ", re.sub(pattern, " ", text, count=1)).strip(), phrase
-    return text, None
-
-
 def _take_packing(text: str) -> tuple[str, Packing | None]:
-    rest, word = _take_phrase(text, packing_words())
+    rest, word = take_phrase(text, packing_words())
     return rest, None if word is None else packing_words()[word]
 
 
@@ -208,57 +169,13 @@ def _take_fullness(text: str) -> tuple[str, Estimate | None]:
         value = parse_share(f"{share[1]} %", what="Fullness", why="a container holds 0 to 100 %")
         rest = (text[: share.start()] + " " + text[share.end() :]).strip()
         return rest, _as_said(value)
-    rest, word = _take_phrase(text, fullness_words())
+    rest, word = take_phrase(text, fullness_words())
     return rest, None if word is None else fullness_words()[word]
 
 
 def _as_said(share: float) -> Estimate:
     low, high = share * (1 - _SAID_SHARE_SPREAD), share * (1 + _SAID_SHARE_SPREAD)
     return Estimate(low, share, high, "as said", Evidence.MEASURED)
-
-
-def _take_container(
-    text: str, own: tuple[Container, ...], system: UnitSystem | None, said: str
-) -> tuple[str, Container]:
-    words = {_plain(word): container for word, container in container_words(own).items()}
-    sized = _SIZED.search(text)
-    if sized and sized.group() not in words:
-        found = _sized_container(text, sized)
-        if found is not None:
-            return found
-    rest, word = _take_phrase(text, words)
-    if word is None:
-        rest, word = _take_phrase(text, unclear_containers())
-        if word is not None:
-            return rest, _meant(word, system, said)
-        known = "pail, bucket, leaf bag, wheelbarrow, sack, drum, yard"
-        raise NotUnderstood(
-            f'Amount "{said.strip()}"',
-            why=f"No container or unit was found in it; known are {known} and your own",
-            instead=_EXAMPLE,
-        )
-    return rest, words[word]
-
-
-def _sized_container(text: str, match: re.Match[str]) -> tuple[str, Container] | None:
-    """Take a vessel that says its own size out of a text: "2 25 L tubs", "a 7 gal pot"."""
-    taken = take_measure(match["size"], Dimension.VOLUME)
-    if taken is None or taken[1] != "":
-        return None
-    vessel = own_container(f"{match['size']} {match['vessel']}", taken[0])
-    return (text[: match.start()] + " " + text[match.end() :]).strip(), vessel
-
-
-def _meant(word: str, system: UnitSystem | None, said: str) -> Container:
-    unclear = unclear_containers()[word]
-    if system is not None and system in unclear.meant:
-        return unclear.meant[system]
-    choices = ", ".join(container.name for container in unclear.choices)
-    raise NotUnderstood(
-        f'Amount "{said.strip()}"',
-        why=f'"{word}" can mean several sizes',
-        instead=f"Say which: {choices}; or name your own container with its volume",
-    )
 
 
 def _measured(text: str, packing: Packing | None) -> Amount | None:
@@ -292,7 +209,7 @@ def _count(rest: str, said: str) -> float:
         raise NotUnderstood(
             f'Amount "{said.strip()}"',
             why=f'"{words}" was not understood',
-            instead=_EXAMPLE,
+            instead=EXAMPLE,
         ) from problem
 
 
@@ -312,5 +229,5 @@ def _checked(amount: Amount, text: str) -> Amount:
 
 def _nothing(text: str) -> OutOfRange:
     return OutOfRange(
-        f'Amount "{text.strip()}"', why="It must be more than nothing", instead=_EXAMPLE
+        f'Amount "{text.strip()}"', why="It must be more than nothing", instead=EXAMPLE
     )
