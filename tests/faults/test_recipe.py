@@ -58,7 +58,7 @@ def test_bin_smaller_than_every_container_is_told() -> None:
     ],
 )
 def test_impossible_lot_is_refused_by_name(change: dict[str, object], said: str) -> None:
-    lot = replace(leaves(3), **change)  # type: ignore[arg-type]
+    lot = replace(leaves(3), **change)
     with pytest.raises(HeapwrightError) as told:
         choose_recipe([grass(3), lot], WISHES)
     assert said in str(told.value)

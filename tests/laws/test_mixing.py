@@ -144,6 +144,9 @@ def test_wet_and_dry_basis_are_two_ways_to_say_one_thing(part: Part) -> None:
     }
     dry = explicit.answer(explicit.read_explicit({"parts": [dry_row]}).mixture())
     wet = explicit.answer(explicit.read_explicit({"parts": [wet_row], "basis": "wet"}).mixture())
+    own_basis = {"parts": [wet_row | {"basis": "wet"}], "basis": "dry"}
+    own = explicit.answer(explicit.read_explicit(own_basis).mixture())
+    assert own == wet
     for key, value in dry.items():
         if isinstance(value, float):
             assert wet[key] == pytest.approx(value, rel=1e-9), key

@@ -186,6 +186,21 @@ def test_recipe_costs_what_the_best_of_all_numbers_costs(lots: list[Lot], bin_m3
     assert by_hand == pytest.approx(found.cost, abs=1e-4)
 
 
+@given(small_gardens(), st.sampled_from([0.3, 0.5, 0.76]))
+def test_letting_wishes_give_way_changes_nothing_where_none_has_to(
+    lots: list[Lot], bin_m3: float
+) -> None:
+    wishes, usable = default_wishes(bin_m3), usable_lots(lots)
+    assume(usable)
+    strict = recipe_model.solve(usable, wishes)
+    lenient = recipe_model.solve(usable, wishes, give_way=True)
+    if strict is None:
+        assert lenient is None or lenient.cost > 5  # a wish given way costs ten points
+    else:
+        assert lenient is not None
+        assert lenient.cost == pytest.approx(strict.cost, abs=1e-3)
+
+
 def test_recipe_finds_the_only_numbers_that_fit() -> None:
     # Two bags of 0.3 m3 fill the bin of 0.6 m3; only one of each keeps the C:N within 20 to 40.
     lots = [grass(2, volume_m3=0.3), leaves(2, volume_m3=0.3)]

@@ -41,6 +41,7 @@ _PART_KEYS = (
     "c_to_n",
     "bulk_density_kg_m3",
     "ash_dry",
+    "basis",
 )
 #: Carbon, nitrogen and C:N may all be given when they agree this well (printed figures round).
 _AGREEMENT = 0.02
@@ -107,7 +108,8 @@ def read_explicit(document: object) -> ExplicitMix:
         `bulk_density_kg_m3`; `moisture`; two of `nitrogen_dry`, `carbon_dry`, `c_to_n`; and, if
         known, `bulk_density_kg_m3` and `ash_dry`. Further `target_moisture`, `water_kg` (added
         already) and `basis`. All shares are fractions from 0 to 1, moisture always of wet mass.
-        With `basis` "wet" nitrogen, carbon and ash are shares of the wet (as-is) mass.
+        With `basis` "wet" nitrogen, carbon and ash are shares of the wet (as-is) mass; a part's
+        own `basis` outranks the document's.
 
     """
     fields = mapping(document, "The mixture", _DOCUMENT_KEYS)
@@ -168,6 +170,8 @@ def answer(mixture: Mixture) -> dict[str, object]:
 def _read_part(item: object, number: int, wet: bool) -> Part:
     place = f"Part {number}"
     fields = mapping(item, place, _PART_KEYS)
+    if "basis" in fields:
+        wet = _basis_is_wet(fields["basis"])
     name = fields.get("name", place)
     if not isinstance(name, str) or not name.strip():
         raise NotUnderstood(

@@ -1,6 +1,6 @@
 """Says amounts of containers as a person would: "2½ leaf bags of fallen leaves".
 
-Knows English number words and plurals for containers. Knows nothing of recipes.
+Knows fractions of containers and lists in running text. Knows nothing of recipes.
 """
 
 from __future__ import annotations
@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from heapwright.mixing.types import Lot
+from heapwright.quantities.containers import plural_of
 
 _FRACTIONS = {2: "⅛", 4: "¼", 6: "⅜", 8: "½", 10: "⅝", 12: "¾", 14: "⅞"}
 
@@ -19,16 +20,7 @@ def containers(count: float, name: str) -> str:
     digits = f"{whole}" if not sixteenths else rest
     if whole and sixteenths:
         digits = f"{whole}{rest}" if sixteenths in _FRACTIONS else f"{whole} {rest}"
-    return f"{digits} {name if count <= 1 else plural(name)}"
-
-
-def plural(name: str) -> str:
-    """Return the plural of a container's name, as regular English makes it."""
-    if name.endswith(("s", "x", "ch", "sh")):
-        return f"{name}es"
-    if name.endswith("y") and name[-2:-1] not in "aeiou":
-        return f"{name[:-1]}ies"
-    return f"{name}s"
+    return f"{digits} {name if count <= 1 else plural_of(name)}"
 
 
 def of_lot(count: float, lot: Lot) -> str:
