@@ -12,6 +12,7 @@ from heapwright import sentences
 from heapwright.quantities import UnitSystem, from_si, temperature_in
 from heapwright.sentences import Measure, Reader, Sentence, Value
 
+MM_PER_M = 1000.0  # exact
 _TWO_HOURS = timedelta(hours=2)
 _TWO_DAYS = timedelta(days=2)
 
@@ -36,10 +37,10 @@ def degrees(celsius: float, reader: Reader) -> str:
 def rain(millimetres: float, reader: Reader) -> str:
     """Return an amount of rain, "no rain", "0.3 in of rain" or "8 mm of rain"."""
     if reader.units is UnitSystem.US:
-        inches = from_si(millimetres / 1000.0, "in")
-        shown, text = round(inches, 2), f"{inches:.1f} in of rain"
-        return "no rain" if shown < 0.05 else text
-    return "no rain" if millimetres < 1.0 else f"{millimetres:.0f} mm of rain"
+        told, unit = f"{from_si(millimetres / MM_PER_M, 'in'):.1f}", "in"
+    else:
+        told, unit = f"{millimetres:.0f}", "mm"
+    return f"{told} {unit} of rain" if float(told) > 0 else "no rain"
 
 
 def day(moment: datetime, zone: tzinfo, now: datetime | None = None) -> str:

@@ -15,6 +15,7 @@ function start(place) {
   const readout = document.querySelector("[data-readout]");
   let chart = draw(place, data, readout);
   show(chart, data, "past");
+  document.querySelector("[data-without-scripts]").remove();
   readout.textContent = readout.dataset.idle;
 
   new ResizeObserver(() => {

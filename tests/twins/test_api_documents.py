@@ -1,0 +1,48 @@
+"""The documents of /api hold what the workshop answers, field by field, and its pages agree."""
+
+from __future__ import annotations
+
+from dataclasses import fields
+
+import pytest
+from pydantic import BaseModel
+
+from heapwright.advice import types as advice
+from heapwright.journal import entries
+from heapwright.quantities import UnitSystem
+from heapwright.sentences import Reader
+from heapwright.web import api_models as models
+from heapwright.workshop import answers
+from heapwright.workshop.plain import to_plain
+from tests.browser import samples
+
+MIRRORED = [
+    (models.IntervalModel, advice.Interval),
+    (models.AdviceModel, advice.Advice),
+    (models.BinModel, entries.BinState),
+    (models.LotModel, entries.LotState),
+    (models.ReadingModel, answers.ReadingShown),
+    (models.ForecastModel, answers.Forecast),
+    (models.BinTodayModel, answers.BinToday),
+    (models.WeatherModel, answers.WeatherToday),
+    (models.TodayModel, answers.TodayAnswer),
+    (models.CrossSectionModel, answers.CrossSection),
+    (models.HeatShareModel, answers.HeatShare),
+    (models.EventModel, answers.EventShown),
+    (models.BinAnswerModel, answers.BinAnswer),
+]
+
+
+@pytest.mark.parametrize("model, answer", MIRRORED, ids=[answer.__name__ for _, answer in MIRRORED])
+def test_a_document_has_exactly_the_fields_of_its_answer(
+    model: type[BaseModel], answer: type
+) -> None:
+    assert list(model.model_fields) == [field.name for field in fields(answer)]
+
+
+def test_hand_made_answers_pass_through_the_documents_unchanged() -> None:
+    reader = Reader(UnitSystem.METRIC)
+    plain = to_plain(samples.today_answer(), reader)
+    assert models.TodayModel.model_validate(plain).model_dump(mode="json") == plain
+    plain = to_plain(samples.bin_answer(), reader)
+    assert models.BinAnswerModel.model_validate(plain).model_dump(mode="json") == plain
