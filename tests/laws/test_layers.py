@@ -45,7 +45,7 @@ def usual() -> tuple[Recipe, BuildSheet]:
     return recipe, sheet_for(recipe, 0.25)
 
 
-@settings(max_examples=40)
+@settings(max_examples=20)
 @given(gardens)
 def test_layers_hold_exactly_what_the_recipe_holds(lots: list[Lot]) -> None:
     recipe = recipe_for(lots)
@@ -63,7 +63,7 @@ def test_layers_hold_exactly_what_the_recipe_holds(lots: list[Lot]) -> None:
     assert [layer.number for layer in sheet.layers] == list(range(1, len(sheet.layers) + 1))
 
 
-@settings(max_examples=40)
+@settings(max_examples=20)
 @given(gardens)
 def test_green_lies_thin_and_on_brown_where_there_is_brown(lots: list[Lot]) -> None:
     sheet = sheet_for(recipe_for(lots))

@@ -39,7 +39,7 @@ gardens = st.lists(
     min_size=1,
     max_size=5,
 ).map(lambda lots: [replace(lot, key=f"{lot.key} {i}") for i, lot in enumerate(lots)])
-settings_for_solver = settings(max_examples=40)
+settings_for_solver = settings(max_examples=20)
 
 
 @settings_for_solver
