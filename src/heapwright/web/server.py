@@ -5,6 +5,7 @@ Knows sockets and uvicorn. Knows nothing of gardens beyond where the journal lie
 
 from __future__ import annotations
 
+import contextlib
 import errno
 import logging
 import socket
@@ -67,7 +68,9 @@ def serve(
         if open_browser:
             webbrowser.open(address)
         config = uvicorn.Config(app, log_config=None, access_log=False, server_header=False)
-        uvicorn.Server(config).run(sockets=[listening])
+        # The key that stops it is no fault: uvicorn hands it on once everything is closed.
+        with contextlib.suppress(KeyboardInterrupt):
+            uvicorn.Server(config).run(sockets=[listening])
 
 
 def take_port(port: int) -> socket.socket:
