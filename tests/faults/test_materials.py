@@ -109,6 +109,15 @@ def test_unclear_words_are_asked_back_with_choices(words: str) -> None:
         assert material.name in told.value.sentence()
 
 
+@pytest.mark.parametrize(
+    "words",
+    ["maple and oak leaves", "leaves and grass", "brown grass cuttings", "coffee and bananas"],
+)
+def test_two_things_in_one_breath_are_asked_back(words: str) -> None:
+    with pytest.raises(SeveralMaterials):
+        find_material(words)
+
+
 def test_unclear_words_offer_the_harmful_meaning_too() -> None:
     for words, key in (
         ("weeds", "weeds_rhizome"),

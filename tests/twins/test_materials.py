@@ -37,6 +37,8 @@ def test_loader_and_build_hold_the_same_values() -> None:
         ("cofee grounds", "coffee grounds"),
         ("leavs", "leaves"),
         ("shredded oak leaves", "oak leaves"),
+        ("dry oak leavs", "oak leaves"),
+        ("used tea bags", "tea bags"),
         ("GRASS CLIPPINGS!", "grass clippings"),
         ("kitchen scraps without meat", "kitchen scraps"),
     ],

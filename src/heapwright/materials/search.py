@@ -9,7 +9,7 @@ The order, so that a mistake errs on the safe side:
 2. the words are ambiguous by themselves ("hay", "manure"): ask back;
 3. a word marks harm ("treated", "dog", "blighted") and is not denied ("no meat"): that thing;
 4. a material's words stand inside what was written ("fresh coffee grounds from the café"): the
-   longest such word; two materials alike: ask back;
+   word of most parts; two materials alike: ask back;
 5. a slip of the finger: the nearest word, only when no other material is nearly as near;
 6. otherwise say what is nearest.
 """
@@ -45,7 +45,8 @@ MOST_OFFERED = 3
 _DENIALS = {"no", "not", "without", "non", "never"}
 _JOINING = {"or", "nor"}
 _FILLER = {"some", "my", "the", "of", "a", "an", "from", "with", "and", "in", "bit", "bag"}
-#: How a material lies is told apart from what it is.
+#: Words that name no kind of thing, and how a material lies, which is told apart from what it is.
+_ADJECTIVES = {"dry", "dead", "fallen", "old", "brown", "fresh", "wet", "mixed", "raked", "crisp"}
 _PACKING = {"shredded", "chopped", "pressed", "compacted", "loose", "mown", "packed"}
 
 
@@ -178,7 +179,7 @@ def _inside(tokens: tuple[str, ...]) -> list[str]:
     A harmful thing named there too, and not as part of that longest word, comes instead.
     """
     denied = {token for position, token in enumerate(tokens) if _denied(tokens, position)}
-    held = set(_without(tokens, _PACKING | _FILLER | denied))
+    held = set(_without(tokens, _PACKING | denied))
     found = _phrases_within(held)
     if not found:
         return []
@@ -191,8 +192,19 @@ def _inside(tokens: tuple[str, ...]) -> list[str]:
         and materials[key].hazard
         and not set(phrase.split()) <= best
     ]
-    alike = [key for phrase, key in found if _weight(phrase) == _weight(found[0][0])]
-    return list(dict.fromkeys(harmful or alike))
+    alike = [(phrase, key) for phrase, key in found if _words_in(phrase) == _words_in(found[0][0])]
+    return list(dict.fromkeys(harmful or [key for _, key in alike if not _is_vaguer(key, alike)]))
+
+
+def _is_vaguer(key: str, alike: list[tuple[str, str]]) -> bool:
+    """Return whether one is a vaguer name of the other: "dry leaves" beside "oak leaves"."""
+    materials = load_materials()
+    own = [set(phrase.split()) - _ADJECTIVES for phrase, other in alike if other == key]
+    return any(
+        all(words < set(phrase.split()) - _ADJECTIVES for words in own)
+        for phrase, other in alike
+        if other != key and materials[other].kind == materials[key].kind
+    )
 
 
 def _phrases_within(held: set[str]) -> list[tuple[str, str]]:
@@ -204,11 +216,11 @@ def _phrases_within(held: set[str]) -> list[tuple[str, str]]:
         if set(phrase.split()) <= held
         for key in keys
     ]
-    return sorted(found, key=lambda item: _weight(item[0]), reverse=True)
+    return sorted(found, key=lambda item: _words_in(item[0]), reverse=True)
 
 
-def _weight(phrase: str) -> tuple[int, int]:
-    return len(phrase.split()), len(phrase)
+def _words_in(phrase: str) -> int:
+    return len(phrase.split())
 
 
 def _misspelt(tokens: tuple[str, ...]) -> list[str]:
