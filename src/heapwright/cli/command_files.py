@@ -1,0 +1,298 @@
+"""The commands `import` and `export`: thermometer logs in, the whole journal out and in again.
+
+Knows how a file's kind is told, how a preview is set on a terminal, and that no file is ever
+written over unasked. Knows no file form itself.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from heapwright.cli import place, screen
+from heapwright.cli.command_mix import STANDARD_INPUT, read_bytes
+from heapwright.cli.options import AsJson, GardenPath
+from heapwright.errors import AlreadyThere, NotUnderstood, ServiceProblem, UnreadableFile
+
+if TYPE_CHECKING:
+    from heapwright.journal.thermometer_csv import ImportPreview
+
+LARGEST_BYTES = 200_000_000  # a journal of decades; a thermometer's log has its own, lower limit
+_JOURNAL_MARK = b"heapwright-journal"
+_HOW_TO_ANSWER = {
+    "columns": '--column temperature="its heading" (also date, time, depth, note, bin)',
+    "day_first": "--day-first or --month-first",
+    "default_unit": "--unit F or --unit C",
+    "depth_unit": "--depth-unit in (or cm, ft, m)",
+    "bins": '--bin KEY, or name the bins as the file does, or --column bin=""',
+}
+
+
+def register(app: typer.Typer) -> None:
+    """Add this module's commands."""
+    app.command("import")(import_file)
+    app.command("export")(export)
+
+
+def import_file(
+    file: Annotated[
+        str,
+        typer.Argument(
+            metavar="FILE",
+            help='A thermometer\'s CSV, or a journal made by `export`; "-" is standard input.',
+        ),
+    ],
+    bin_said: Annotated[
+        str | None,
+        typer.Option("--bin", metavar="BIN", help="Whose readings they are: key or name."),
+    ] = None,
+    unit: Annotated[
+        str | None,
+        typer.Option("--unit", metavar="F|C", help="Degree meant where the file names none."),
+    ] = None,
+    depth_unit: Annotated[
+        str,
+        typer.Option("--depth-unit", metavar="UNIT", help="Unit meant for depths without one."),
+    ] = "",
+    day_first: Annotated[
+        bool | None,
+        typer.Option(
+            "--day-first/--month-first",
+            show_default=False,
+            help="How to read 3/4/2026 where the file's dates do not tell.",
+        ),
+    ] = None,
+    column: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--column",
+            metavar="ROLE=HEADING",
+            help=(
+                'Which column holds what: temperature="core temp". Roles are date, time, '
+                "temperature, unit, depth, note, bin, where, probe. May be said again."
+            ),
+        ),
+    ] = None,
+    time_zone: Annotated[
+        str,
+        typer.Option(
+            "--time-zone", metavar="ZONE", help="Where its clock stood; the garden's if not given."
+        ),
+    ] = "",
+    dry_run: Annotated[
+        bool, typer.Option("--dry-run", help="Show what was understood; store nothing.")
+    ] = False,
+    garden: GardenPath = None,
+    as_json: AsJson = False,
+) -> None:
+    """Bring in a thermometer's log or an exported journal.
+
+    Nothing is stored twice. Rows that are not understood are listed with the reason, the others
+    are kept. What kind of file it is, its content tells.
+    """
+    data = read_bytes(file, LARGEST_BYTES)
+    if _is_journal(data):
+        _import_journal(data, garden, dry_run, as_json)
+        return
+    options = {
+        "columns": dict(_columns(column or [])),
+        "default_unit": _degree(unit),
+        "depth_unit": depth_unit,
+        "day_first": day_first,
+        "time_zone": time_zone,
+    }
+    _import_readings(data, bin_said, options, garden, dry_run, as_json)
+
+
+def export(
+    file: Annotated[
+        str,
+        typer.Argument(metavar="FILE | -", help='Where to; "-" is the screen or a pipe.'),
+    ] = STANDARD_INPUT,
+    readings_csv: Annotated[
+        bool, typer.Option("--readings-csv", help="The readings alone, as CSV for a spreadsheet.")
+    ] = False,
+    force: Annotated[
+        bool, typer.Option("--force", help="Write over a file that is there already.")
+    ] = False,
+    garden: GardenPath = None,
+    as_json: AsJson = False,
+) -> None:
+    """Take out the whole journal, or the readings as CSV.
+
+    `heapwright import FILE` reads the journal back to the same garden.
+    """
+    from heapwright.workshop.transfer import export_journal, export_readings_csv
+
+    with place.opened(garden) as here:
+        text = export_readings_csv(here) if readings_csv else export_journal(here)
+        count = len(here.entries())
+    if file == STANDARD_INPUT:
+        typer.echo(text.encode("utf-8"), nl=False)
+        return
+    target = Path(file).expanduser()
+    _write(target, text, force)
+    if as_json:
+        screen.put_json({"file": str(target), "entries_in_journal": count})
+    else:
+        screen.put([f"Written: {target}"])
+
+
+def _is_journal(data: bytes) -> bool:
+    beginning = data[:4096].removeprefix(b"\xef\xbb\xbf").lstrip()
+    return beginning.startswith(b"{") and _JOURNAL_MARK in beginning
+
+
+def _columns(said: list[str]) -> Iterator[tuple[str, str]]:
+    """Yield role and heading; an empty heading says that the file has no such column."""
+    for text in said:
+        role, equals, heading = text.partition("=")
+        if not equals or not role.strip():
+            raise NotUnderstood(
+                f'"{text}" does not say a column', instead='Write --column temperature="core temp"'
+            )
+        yield role.strip().lower(), heading.strip()
+
+
+def _degree(said: str | None) -> str | None:
+    if said is None:
+        return None
+    degree = said.strip().upper().lstrip("°")
+    if degree not in ("F", "C"):
+        raise NotUnderstood(f'The unit "{said}"', instead="Say --unit F or --unit C")
+    return degree
+
+
+def _import_journal(data: bytes, garden: Path | None, dry_run: bool, as_json: bool) -> None:
+    from heapwright.journal.transfer import read_json
+    from heapwright.workshop.plain import to_plain
+    from heapwright.workshop.transfer import import_journal
+
+    if dry_run:
+        read = read_json(data)
+        stored, already, problems = 0, 0, read.problems
+        screen_text = f"{screen.counted(len(read.entries), 'entry', 'entries')} can be read."
+    else:
+        with place.opened(garden, make=True) as here:
+            done = import_journal(here, data)
+        stored, already = len(done.answer.stored), len(done.answer.already_there)
+        problems = done.problems
+        screen_text = f"Stored: {screen.counted(stored, 'entry', 'entries')}"
+        screen_text += f"; {already} were there already." if already else "."
+    if as_json:
+        plain = {"stored": stored, "already_there": already, "problems": problems}
+        screen.put_json(to_plain(plain))
+        return
+    screen.put([screen_text])
+    screen.put(screen.bullets(problems))
+
+
+def _import_readings(
+    data: bytes,
+    bin_said: str | None,
+    options: dict[str, Any],
+    garden: Path | None,
+    dry_run: bool,
+    as_json: bool,
+) -> None:
+    from heapwright.cli import people
+    from heapwright.workshop.transfer import import_thermometer, preview_thermometer
+
+    if bin_said is None:
+        raise NotUnderstood(
+            "Whose readings these are is not said", instead="Say --bin with the bin's key or name"
+        )
+    with place.opened(garden) as here:
+        seen = preview_thermometer(here, data, people.bin_key(here, bin_said), **options)
+        _refuse_open_questions(seen)
+        _refuse_nothing_understood(seen)
+        stored = () if dry_run else import_thermometer(here, seen).stored
+        zone = people.zone_of(here)
+    if as_json:
+        screen.put_json(_preview_as_plain(seen, len(stored), dry_run))
+        return
+    screen.put(_preview_lines(seen, zone))
+    told = "Nothing was stored (--dry-run)." if dry_run else f"Stored: {len(stored)}."
+    screen.put([told])
+
+
+def _refuse_open_questions(seen: ImportPreview) -> None:
+    if not seen.questions:
+        return
+    how = [_HOW_TO_ANSWER[question.answer] for question in seen.questions]
+    raise NotUnderstood(
+        seen.summary(), instead=f"Answer with {'; and with '.join(dict.fromkeys(how))}"
+    )
+
+
+def _refuse_nothing_understood(seen: ImportPreview) -> None:
+    if seen.good or not seen.bad:
+        return
+    first = seen.bad[0]
+    raise UnreadableFile(
+        f"None of the {len(seen.bad)} rows was understood",
+        why=f"line {first.line}: {first.reason}",
+        instead="Look whether the right columns were taken, or name them with --column",
+    )
+
+
+def _preview_as_plain(seen: ImportPreview, stored: int, dry_run: bool) -> dict[str, Any]:
+    from heapwright.workshop.plain import to_plain
+
+    plain: dict[str, Any] = {
+        name: to_plain(getattr(seen, name))
+        for name in ("columns", "headings", "encoding", "unit", "date_form", "bad", "blank", "said")
+    }
+    readings = [(row.line, row.entry, row.already_stored) for row in seen.good]
+    plain["good"] = [
+        {
+            "line": line,
+            "id": entry.id,
+            "at": to_plain(entry.at),
+            "body": to_plain(dict(entry.body)),
+            "already_stored": already,
+        }
+        for line, entry, already in readings
+    ]
+    return {**plain, "summary": seen.summary(), "stored": stored, "dry_run": dry_run}
+
+
+def _preview_lines(seen: ImportPreview, zone: Any) -> Iterator[str]:
+    taken = ", ".join(f'{role} from "{heading}"' for role, heading in seen.columns.items())
+    yield from screen.paragraph(f"Understood: {taken}.")
+    if seen.good:
+        first, last = (row.entry.at.astimezone(zone) for row in (seen.good[0], seen.good[-1]))
+        yield f"From {first:%Y-%m-%d %H:%M} to {last:%Y-%m-%d %H:%M}."
+    yield from screen.bullets(seen.said)
+    if seen.bad:
+        yield "Not understood, and left out:"
+        for row in seen.bad:
+            yield from screen.paragraph(f"{row.reason}  ({row.text})", f"  line {row.line}: ")
+    yield seen.summary()
+
+
+def _write(target: Path, text: str, force: bool) -> None:
+    """Write a new file whole or not at all; what was there before stays until it is complete."""
+    if target.exists() and not force:
+        raise AlreadyThere(
+            f"The file {target} is there already",
+            instead="Give another name, or --force to write over it",
+            kept="It was left as it is.",
+        )
+    beside = target.with_name(f".{target.name}.{os.getpid()}")
+    try:
+        beside.write_bytes(text.encode("utf-8"))
+        beside.replace(target)
+    except OSError as problem:
+        with contextlib.suppress(OSError):
+            beside.unlink()
+        raise ServiceProblem(
+            f"The file {target} could not be written: {problem.strerror or problem}",
+            instead="Check the folder and the room on the disk",
+            kept="The journal is unharmed.",
+        ) from problem

@@ -1,0 +1,320 @@
+"""The commands `log` and `undo`: writing down what was done or seen at a bin, and taking it back.
+
+Knows the options of one visit and how its outcome is told. How options become entries is in
+`visit`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from heapwright.cli import place, screen
+from heapwright.cli.options import AsJson, At, GardenPath, Units
+
+if TYPE_CHECKING:
+    from heapwright.journal.entries import Entry
+    from heapwright.sentences import Reader
+    from heapwright.workshop.answers import LogAnswer
+    from heapwright.workshop.garden import Garden
+
+ID_SHOWN = 8
+LAST_SHOWN = 12
+Words = list[str] | None
+
+
+def register(app: typer.Typer) -> None:
+    """Add this module's commands."""
+    app.command("log")(log)
+    app.command("undo")(undo)
+
+
+def log(
+    bin_said: Annotated[str, typer.Argument(metavar="BIN", help="The bin's key or name.")],
+    temperature: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="TEMPERATURE",
+            show_default=False,
+            help="What the thermometer reads: 137F, 58C, or 137 in the garden's units.",
+        ),
+    ] = None,
+    at: At = None,
+    depth: Annotated[
+        str | None,
+        typer.Option("--depth", metavar="LENGTH", help="How deep the tip was: 18 in, 45 cm."),
+    ] = None,
+    where: Annotated[
+        str | None,
+        typer.Option("--where", metavar="PLACE", help="Where: core, edge, top, bottom or side."),
+    ] = None,
+    probe: Annotated[
+        str | None, typer.Option("--probe", metavar="NAME", help="Which thermometer.")
+    ] = None,
+    squeeze: Annotated[
+        str | None,
+        typer.Option(
+            "--squeeze",
+            metavar="WORD",
+            help="A squeezed handful: dusty, dry, drops (one or two: right) or dripping.",
+        ),
+    ] = None,
+    smell: Annotated[
+        str | None,
+        typer.Option(
+            "--smell", metavar="WORD", help='Smell: earthy, "rotten egg", sour or ammonia.'
+        ),
+    ] = None,
+    pests: Annotated[
+        Words,
+        typer.Option(
+            "--pests", metavar="WORD", help="Pests: flies, rats or ants. May be said again."
+        ),
+    ] = None,
+    look: Annotated[
+        Words,
+        typer.Option(
+            "--look",
+            metavar="WORD",
+            help='Look: matted, "white threads" or ashy. May be said again.',
+        ),
+    ] = None,
+    level: Annotated[
+        str | None,
+        typer.Option("--level", metavar="LENGTH", help="Height of the heap now: 28 in, 70 cm."),
+    ] = None,
+    stirred: Annotated[
+        bool, typer.Option("--stirred", help="Turned where it stands, outside in.")
+    ] = False,
+    moved_to: Annotated[
+        str | None, typer.Option("--moved-to", metavar="BIN", help="Turned into this other bin.")
+    ] = None,
+    onto: Annotated[
+        bool, typer.Option("--onto", help="With --moved-to: onto the heap that lies there.")
+    ] = False,
+    water: Annotated[
+        str | None,
+        typer.Option(
+            "--water",
+            metavar="AMOUNT",
+            help="Water given: 5 gal, 20 L, 2 pails, or 40 s of the hose.",
+        ),
+    ] = None,
+    added: Annotated[
+        Words,
+        typer.Option(
+            "--added",
+            metavar="LOT=COUNT",
+            help="Containers of a lot put into the living heap. May be said again.",
+        ),
+    ] = None,
+    capped: Annotated[
+        str | None,
+        typer.Option("--capped", metavar="WORD", help="On top now: brown, tarp, lid or open."),
+    ] = None,
+    cure: Annotated[bool, typer.Option("--cure", help="Left to cure from now on.")] = False,
+    used: Annotated[
+        str | None,
+        typer.Option("--used", metavar="AMOUNT", help="Compost taken out: 2 pails, 40 L, or all."),
+    ] = None,
+    used_on: Annotated[
+        str | None, typer.Option("--used-on", metavar="WORDS", help="With --used: where it went.")
+    ] = None,
+    note: Annotated[
+        str | None, typer.Option("--note", metavar="WORDS", help="Anything else, in your words.")
+    ] = None,
+    author: Annotated[str, typer.Option("--author", metavar="NAME", help="Who says so.")] = "",
+    full_today: Annotated[
+        bool,
+        typer.Option(
+            "--today",
+            help="Weigh the heap model too for what Today says; takes a little longer.",
+        ),
+    ] = False,
+    garden: GardenPath = None,
+    units: Units = None,
+    as_json: AsJson = False,
+) -> None:
+    """Write down what you read, saw or did at a bin.
+
+    Several things of one visit go into one call: all of them are stored, or none. Afterwards it
+    tells what was stored, how to take it back, and what to do now by what was seen.
+    """
+    from heapwright.cli import visit
+    from heapwright.cli.command_today import reader_for
+    from heapwright.workshop.log import log_many
+
+    said = visit.Said(
+        bin=bin_said,
+        temperature=temperature,
+        depth=depth,
+        where=where,
+        probe=probe,
+        squeeze=squeeze,
+        smell=smell,
+        pests=tuple(pests or ()),
+        looks=tuple(look or ()),
+        level=level,
+        stirred=stirred,
+        moved_to=moved_to,
+        onto=onto,
+        water=water,
+        added=tuple(added or ()),
+        capped=capped,
+        cure=cure,
+        used=used,
+        used_on=used_on,
+        note=note,
+    )
+    with place.opened(garden) as here:
+        reader = reader_for(here, units)
+        told = visit.entries_of(here, said, reader.units, at=at, author=author)
+        answer = log_many(here, told.entries)
+        if as_json:
+            screen.put_json(_as_plain(here, answer, told.bin_key, reader, full_today))
+            return
+        screen.put(_stored_lines(here, answer, reader))
+        # Told at once: the entry is safe whatever happens while the advice is worked out.
+        typer.get_text_stream("stdout").flush()
+        screen.put(_today_lines(here, told.bin_key, reader, full_today))
+
+
+def undo(
+    ids: Annotated[
+        Words,
+        typer.Argument(
+            metavar="ID",
+            show_default=False,
+            help="Ids of entries, or as much of their beginning as is clear.",
+        ),
+    ] = None,
+    garden: GardenPath = None,
+    units: Units = None,
+    as_json: AsJson = False,
+) -> None:
+    """Take entries back; without an id, list the last ones.
+
+    The journal keeps both the entry and that it was taken back. Taking back an undo brings the
+    entry again.
+    """
+    from heapwright.cli import people
+    from heapwright.cli.command_today import reader_for
+    from heapwright.journal.entries import EntryKind
+    from heapwright.workshop.log import log_many, make_entry
+    from heapwright.workshop.plain import to_plain
+
+    with place.opened(garden) as here:
+        reader = reader_for(here, units)
+        if not ids:
+            last = list(here.entries()[-LAST_SHOWN:])
+            if as_json:
+                screen.put_json(to_plain(last, reader))
+            else:
+                screen.put(_entry_lines(here, last, reader))
+            return
+        wanted = dict.fromkeys(people.entry_id(here, one) for one in ids)
+        undoing = [make_entry(here, EntryKind.UNDO, {"of": one}) for one in wanted]
+        answer = log_many(here, undoing)
+        if as_json:
+            screen.put_json(to_plain(answer, reader))
+            return
+        back = " ".join(one[:ID_SHOWN] for one in answer.stored)
+        screen.put([f"Taken back: {screen.counted(len(wanted), 'entry', 'entries')}."])
+        screen.put([f"To bring it again: heapwright undo {back}"])
+
+
+def _as_plain(
+    garden: Garden, answer: LogAnswer, key: str, reader: Reader, full: bool
+) -> dict[str, Any]:
+    from heapwright.workshop.plain import to_plain
+
+    plain: dict[str, Any] = to_plain(answer, reader)
+    plain["undo"] = undo_command(answer)
+    plain["today"] = to_plain(_advice(garden, key, full), reader)
+    plain["today_by"] = "the model and what was seen" if full else "what was seen"
+    return plain
+
+
+def _advice(garden: Garden, key: str, full: bool) -> Any:
+    """Return what Today says of one bin, or what the rules alone say, which is there at once."""
+    from heapwright.advice.rules import advise
+    from heapwright.workshop.today import bin_today, heap_view
+
+    batch = garden.batch_in(key)
+    if full or batch is None:
+        return bin_today(garden, key).advice
+    return advise(heap_view(garden, batch, None))
+
+
+def undo_command(answer: LogAnswer) -> str:
+    """Return the command that takes back what was just stored."""
+    return "heapwright undo " + " ".join(one[:ID_SHOWN] for one in answer.stored)
+
+
+def _stored_lines(garden: Garden, answer: LogAnswer, reader: Reader) -> Iterator[str]:
+    from heapwright.sentences import render
+
+    yield from _entry_lines(garden, answer.entries, reader)
+    for warning in answer.warnings:
+        yield from screen.paragraph(render(warning, reader), "Look again: ")
+    yield f"Stored. To take it back: {undo_command(answer)}"
+
+
+def _entry_lines(garden: Garden, entries: Sequence[Entry], reader: Reader) -> Iterator[str]:
+    from heapwright.cli import people
+    from heapwright.journal.undo import settle
+
+    state = garden.state()
+    zone, now = people.zone_of(garden), garden.now()
+    standing = {entry.id for entry in settle(garden.entries()).entries}
+    rows = []
+    for entry in entries:
+        key = str(entry.body.get("bin", ""))
+        where = state.bins[key].name if key in state.bins else key
+        told = _told(garden, entry, reader)
+        gone = entry.kind not in ("undo", "correct") and entry.id not in standing
+        mark = "  (taken back)" if gone else ""
+        rows.append((entry.id[:ID_SHOWN], screen.when(entry.at, zone, now), where, told + mark))
+    yield from screen.table(rows)
+
+
+def _told(garden: Garden, entry: Entry, reader: Reader) -> str:
+    """Return what an entry tells; what is not part of a heap's story is told by its own words."""
+    from heapwright.sentences import render
+    from heapwright.workshop.story import story
+
+    body = entry.body
+    if "of" in body:
+        return f"{entry.kind} of {str(body['of'])[:ID_SHOWN]}"
+    if entry.kind == "note":
+        return str(body["text"])
+    if entry.kind in ("bin", "container", "lot", "lot_gone", "garden"):
+        known = (body.get(name) for name in ("name", "key", "lot"))
+        named = next((str(one) for one in known if one), ", ".join(body))
+        return f"{entry.kind.replace('_', ' ')}: {named}"
+    return render(story(entry, garden.state().bins), reader)
+
+
+def _today_lines(garden: Garden, key: str, reader: Reader, full: bool) -> Iterator[str]:
+    from heapwright.cli.command_today import bin_lines
+    from heapwright.sentences import render
+
+    yield ""
+    if full:
+        from heapwright.workshop.today import bin_today
+
+        yield from bin_lines(garden, bin_today(garden, key), reader)
+        return
+    advice = _advice(garden, key, full)
+    yield f"Now at {garden.bin(key).name}, by what was seen:"
+    yield from screen.paragraph(render(advice.headline, reader), "  ")
+    for label, sentences in (
+        ("Why", advice.reasons),
+        ("Then", advice.afterwards),
+        ("Mind", advice.cautions),
+    ):
+        yield from screen.labelled(label, (render(each, reader) for each in sentences))
+    if garden.bin(key).batch_key is not None:
+        yield f"`heapwright today {key}` weighs the heap model too and tells how much."

@@ -1,0 +1,141 @@
+"""The commands `serve` and `demo`: the pages on this machine, and an invented garden to look at.
+
+Knows which garden is served and when the invented one is made. Knows no page.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from heapwright.cli import place, screen
+from heapwright.cli.options import AsJson, GardenPath, Units
+
+if TYPE_CHECKING:
+    from heapwright.workshop.garden import Garden
+
+PORT = 8055  # the pages' own (`web.server`); a test holds the two together
+
+
+def register(app: typer.Typer) -> None:
+    """Add this module's commands."""
+    app.command("serve")(serve)
+    app.command("demo")(demo)
+
+
+def serve(
+    port: Annotated[
+        int,
+        typer.Option(
+            "--port", metavar="N", help="Port to answer at on this machine; 0 takes any free one."
+        ),
+    ] = PORT,
+    open_browser: Annotated[
+        bool | None,
+        typer.Option(
+            "--open/--no-open",
+            show_default=False,
+            help="Open the Today page in your browser; where there is a desktop, if not given.",
+        ),
+    ] = None,
+    demo_garden: Annotated[
+        bool,
+        typer.Option("--demo", help="Show the invented garden, kept in a file of its own."),
+    ] = False,
+    demo_if_empty: Annotated[
+        bool,
+        typer.Option("--demo-if-empty", help="Begin with the invented garden if yours is empty."),
+    ] = False,
+    garden: GardenPath = None,
+) -> None:
+    """Show the pages on this machine until Ctrl-C.
+
+    The pages answer on this machine only.
+    """
+    from heapwright.web.server import serve as serve_pages
+
+    given = place.garden_path(garden).with_name(place.DEMO_NAME) if demo_garden else garden
+    with place.opened(given, make=True) as here:
+        if (demo_garden or demo_if_empty) and not here.entries():
+            typer.echo("Making an invented garden to look at ...")
+            _fill(here)
+        opening = _has_desktop() if open_browser is None else open_browser
+        # Ctrl-C is how a person ends it, so it is no mistake and no failure.
+        with contextlib.suppress(KeyboardInterrupt):
+            serve_pages(here, port=port, open_browser=opening, on_ready=_ready)
+    screen.put(["Stopped. Everything you entered is saved."])
+
+
+def demo(
+    path: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="PATH",
+            show_default=False,
+            help="File to make; demo.heapwright in your data folder if not given.",
+        ),
+    ] = None,
+    units: Units = None,
+    as_json: AsJson = False,
+) -> None:
+    """Make an invented garden in a new file, and look at it.
+
+    Everything in it is invented, readings too. A file that is there already is not touched.
+    """
+    from heapwright.cli.command_today import reader_for, today_lines
+    from heapwright.errors import AlreadyThere
+    from heapwright.workshop.plain import to_plain
+    from heapwright.workshop.today import today
+
+    target = place.data_folder() / place.DEMO_NAME if path is None else Path(path).expanduser()
+    if target.exists():
+        raise AlreadyThere(
+            f"The file {target} is there already",
+            instead=f"Look at it with `heapwright today --garden {target}`, or give another name",
+            kept="It was left as it is.",
+        )
+    with _made(target) as here:
+        answer, reader = today(here), reader_for(here, units)
+        if as_json:
+            screen.put_json({"garden": str(target), "today": to_plain(answer, reader)})
+            return
+        screen.put(today_lines(here, answer, reader))
+        screen.put(["", f"This garden is in {target}. Try:"])
+        screen.put([f"  heapwright serve --garden {target} --open"])
+
+
+@contextlib.contextmanager
+def _made(target: Path) -> Iterator[Garden]:
+    """Make the invented garden in a new file; leave none behind if it could not be filled."""
+    with place.opened(target, make=True) as here:
+        try:
+            _fill(here)
+        except BaseException:
+            here.close()
+            for ending in ("", "-wal", "-shm"):
+                target.with_name(target.name + ending).unlink(missing_ok=True)
+            raise
+        yield here
+
+
+def _has_desktop() -> bool:
+    """Whether a browser with windows can be opened; a text browser would take the terminal."""
+    if sys.platform in ("win32", "darwin"):
+        return True
+    return any(os.environ.get(name) for name in ("DISPLAY", "WAYLAND_DISPLAY"))
+
+
+def _fill(garden: Garden) -> None:
+    from heapwright.workshop.demo import fill_demo_garden
+
+    fill_demo_garden(garden)
+
+
+def _ready(address: str) -> None:
+    typer.echo(f"Heapwright is at {address}  (Ctrl-C stops it)")

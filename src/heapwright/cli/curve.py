@@ -1,0 +1,81 @@
+"""Draws a forecast as rows of figures with a small curve beside them.
+
+Knows how hours become days at one time of day and how a band is drawn with letters. The figures
+beside it say the same, so nothing is lost to who cannot see it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta, tzinfo
+
+from heapwright.cli import screen
+from heapwright.quantities import format_temperature, temperature_in
+from heapwright.sentences import Reader
+from heapwright.workshop.answers import Forecast
+
+HOURS_A_DAY = 24
+COLUMNS = 36
+
+
+@dataclass(frozen=True, slots=True)
+class DayAhead:
+    """A forecast at this time of day, so many days ahead."""
+
+    at: datetime
+    low_c: float
+    likely_c: float
+    high_c: float
+    air_c: float
+
+
+def daily(answer: Forecast) -> tuple[DayAhead, ...]:
+    """Return the forecast at the present hour and the same hour of each day ahead."""
+    hours = range(answer.now_index, len(answer.likely_c), HOURS_A_DAY)
+    return tuple(
+        DayAhead(
+            at=answer.start + timedelta(hours=hour),
+            low_c=float(answer.low_c[hour]),
+            likely_c=float(answer.likely_c[hour]),
+            high_c=float(answer.high_c[hour]),
+            air_c=float(answer.air_c[min(hour, len(answer.air_c) - 1)]),
+        )
+        for hour in hours
+    )
+
+
+def lines(ahead: Sequence[DayAhead], zone: tzinfo, reader: Reader) -> Iterator[str]:
+    """Yield the days in rows: low, likely, high, and where they lie between coldest and hottest."""
+    if not ahead:
+        return
+    coldest = min(day.low_c for day in ahead)
+    hottest = max(day.high_c for day in ahead)
+    headings = ("Day", "low", "likely", "high", _scale(coldest, hottest, reader))
+    rows = [
+        (
+            f"{day.at.astimezone(zone):%a} {day.at.astimezone(zone).day}",
+            *(format_temperature(value, reader.units) for value in _three(day)),
+            _band(day, coldest, hottest),
+        )
+        for day in ahead
+    ]
+    yield from screen.table(rows, headings, right=(1, 2, 3))
+
+
+def _three(day: DayAhead) -> tuple[float, float, float]:
+    return day.low_c, day.likely_c, day.high_c
+
+
+def _scale(coldest: float, hottest: float, reader: Reader) -> str:
+    unit = reader.units.temperature_unit
+    left, right = (f"{temperature_in(value, unit):.0f}" for value in (coldest, hottest))
+    return left + right.rjust(COLUMNS - len(left))
+
+
+def _band(day: DayAhead, coldest: float, hottest: float) -> str:
+    """Return the row's drawing: a line from low to high with a dot at likely."""
+    step = (hottest - coldest) / (COLUMNS - 1) or 1.0
+    low, likely, high = (round((value - coldest) / step) for value in _three(day))
+    drawn = " " * low + "─" * (high - low + 1)
+    return drawn[:likely] + "●" + drawn[likely + 1 :]

@@ -1,0 +1,98 @@
+"""Writes answers on the terminal: lines, lists, tables, moments, JSON.
+
+Knows how wide the terminal is and how a table is set. Knows nothing of what is said.
+"""
+
+from __future__ import annotations
+
+import json
+import shutil
+import sys
+import textwrap
+from collections.abc import Iterable, Sequence
+from datetime import datetime, timedelta, tzinfo
+from typing import Any
+
+WIDEST = 88  # longer lines are hard to follow
+NARROWEST = 30
+LABEL = 9
+_GAP = "  "
+
+
+def put(lines: Iterable[str]) -> None:
+    """Write lines."""
+    for line in lines:
+        print(line)
+
+
+def put_json(value: Any) -> None:
+    """Write a JSON value; a number that is none is our fault and never written."""
+    print(json.dumps(value, ensure_ascii=False, allow_nan=False, indent=2))
+
+
+def width() -> int:
+    """Return how many letters a line may have; without end when nobody looks on."""
+    if not sys.stdout.isatty():
+        return sys.maxsize
+    return max(NARROWEST, min(WIDEST, shutil.get_terminal_size().columns))
+
+
+def paragraph(text: str, first: str = "", rest: str | None = None) -> list[str]:
+    """Return a text in lines of the terminal's width, the first and the rest indented so."""
+    return textwrap.wrap(
+        text,
+        width(),
+        initial_indent=first,
+        subsequent_indent=" " * len(first) if rest is None else rest,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+
+
+def bullets(texts: Iterable[str], indent: str = "") -> list[str]:
+    """Return one paragraph for each text, with a dash before it."""
+    return [line for text in texts for line in paragraph(text, f"{indent}- ")]
+
+
+def labelled(label: str, texts: Iterable[str], indent: str = _GAP) -> list[str]:
+    """Return texts one under the other beside a label; nothing when there are none."""
+    lines: list[str] = []
+    for text in texts:
+        lines += paragraph(text, indent + (label if not lines else "").ljust(LABEL))
+    return lines
+
+
+def table(
+    rows: Sequence[Sequence[str]], headings: Sequence[str] = (), right: Sequence[int] = ()
+) -> list[str]:
+    """Return rows in columns, those numbered in `right` set to the right; a list if too wide."""
+    everything = [headings, *rows] if headings else list(rows)
+    if not everything:
+        return []
+    widths = [max(len(row[n]) for row in everything) for n in range(len(everything[0]))]
+    if sum(widths) + len(_GAP) * (len(widths) - 1) > width():
+        # On a phone's width columns would fall apart; one row under the other stays readable.
+        return bullets(", ".join(cell for cell in row if cell) for row in rows)
+    return [
+        _GAP.join(
+            cell.rjust(widths[n]) if n in right else cell.ljust(widths[n])
+            for n, cell in enumerate(row)
+        ).rstrip()
+        for row in everything
+    ]
+
+
+def counted(number: float, one: str, many: str = "") -> str:
+    """Return a count with its word: "1 row", "3 rows"."""
+    return f"{number:g} {one if number == 1 else many or one + 's'}"
+
+
+def when(moment: datetime, zone: tzinfo, now: datetime) -> str:
+    """Return a moment as a person says it: "today 07:40", "yesterday 18:10", "3 May 06:00"."""
+    there, here = moment.astimezone(zone), now.astimezone(zone)
+    if there.date() == here.date():
+        return f"today {there:%H:%M}"
+    if there.date() == (here - timedelta(days=1)).date():
+        return f"yesterday {there:%H:%M}"
+    year = "" if there.year == here.year else f" {there.year}"
+    return f"{there.day} {there:%B}{year} {there:%H:%M}"
