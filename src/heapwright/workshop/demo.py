@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator, Mapping
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, time, timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import numpy as np
 
@@ -30,7 +31,9 @@ from heapwright.workshop.weather import usual_weather
 SEED = 20
 NOISE_SD_C = 1.2
 STEP_C = 5.0 / 9.0  # read to the whole °F
-FIRST_READING_DAYS = 0.9
+ZONE = ZoneInfo("America/Phoenix")
+READING_TIME = time(7, 30)
+WORKING_TIME = time(9, 0)
 Scenario = Mapping[str, Any]
 
 
@@ -124,9 +127,9 @@ def _readings(garden: Garden, state: GardenState, row: Scenario, number: int) ->
     run = _hidden_run(garden, state, batch, rng)
     depth = state.settings.probe_depth_m
     last = _last_reading_days(row)
-    day = row["built_days_ago"] - FIRST_READING_DAYS
+    day = row["built_days_ago"] - 1
     while day > last:
-        at = _ago(garden, day)
+        at = _reading_time(garden, day)
         noisy = _probe(run, at, depth) + rng.normal(0.0, NOISE_SD_C)
         body = {
             "bin": _bin_at(batch, at),
@@ -161,7 +164,7 @@ def _probe(run: HeapRun, at: datetime, depth_m: float) -> float:
 
 def _last_reading_days(row: Scenario) -> float:
     cures = [done["days_ago"] for done in row.get("done", ()) if done["kind"] == "cure"]
-    return cures[0] if cures else 0.0
+    return cures[0] if cures else -0.5
 
 
 def _bin_at(batch: BatchState, at: datetime) -> str:
@@ -178,7 +181,20 @@ def _bin_at(batch: BatchState, at: datetime) -> str:
 
 
 def _ago(garden: Garden, days: float) -> datetime:
-    return garden.now() - timedelta(days=days)
+    """Return the working hour of the day so many days ago; within the last day, that moment."""
+    if days < 1:
+        return garden.now() - timedelta(days=days)
+    return _on_day(garden, days, WORKING_TIME)
+
+
+def _reading_time(garden: Garden, days: float) -> datetime:
+    """Return the morning so many days ago, or this moment if that morning is still to come."""
+    return min(_on_day(garden, days, READING_TIME), garden.now())
+
+
+def _on_day(garden: Garden, days: float, at: time) -> datetime:
+    day = (garden.now().astimezone(ZONE) - timedelta(days=days)).date()
+    return datetime.combine(day, at, ZONE).astimezone(UTC)
 
 
 def _entry(garden: Garden, kind: EntryKind, at: datetime, body: Mapping[str, Any]) -> Entry:

@@ -16,6 +16,7 @@ from heapwright.mixing.explicit import answer, read_explicit, read_explicit_text
 from heapwright.mixing.lots import lot_properties
 from heapwright.mixing.spread import mixture_range
 from heapwright.mixing.types import Lot, MixtureRange
+from heapwright.quantities import UnitSystem
 from heapwright.quantities.amounts import Amount, parse_amount
 from heapwright.quantities.containers import Container
 from heapwright.sentences import Sentence, say, word
@@ -66,6 +67,7 @@ def mix_words(
     parts: Sequence[tuple[str, str]],
     target_moisture: float | None = None,
     own_containers: Sequence[Container] = (),
+    system: UnitSystem | None = None,
 ) -> MixAnswer:
     """Return the mixture of amounts of materials, both in people's words.
 
@@ -76,6 +78,8 @@ def mix_words(
     target_moisture : float, optional
         Wet basis; the water to reach it is answered. [0-1]
     own_containers : sequence of Container
+    system : UnitSystem, optional
+        Decides what a "bucket" is; it is asked back without one.
 
     Raises
     ------
@@ -89,7 +93,7 @@ def mix_words(
     named: list[tuple[str, Material]] = []
     notes: list[Sentence] = []
     for number, (amount_text, words) in enumerate(parts):
-        amount = parse_amount(amount_text, own_containers)
+        amount = parse_amount(amount_text, own_containers, system)
         material = find_material(words)
         notes += _what_to_mind(material)
         notes += _assumed(amount)

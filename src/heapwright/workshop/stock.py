@@ -14,7 +14,7 @@ from heapwright.materials.hazards import check_allowed
 from heapwright.materials.search import find_material
 from heapwright.materials.types import Material, Packing, Permission
 from heapwright.mixing.lots import lot_properties
-from heapwright.quantities import parse_number, parse_share
+from heapwright.quantities import parse_container, parse_number, parse_share
 from heapwright.quantities.containers import (
     Container,
     container_words,
@@ -122,14 +122,18 @@ def throw_away(
     return log(garden, EntryKind.LOT_GONE, body, entry_id=entry_id)
 
 
+def own_containers(garden: Garden) -> tuple[Container, ...]:
+    """Return the containers this garden has named itself."""
+    usual = fullness_levels()["nearly full"]
+    return tuple(
+        Container(name, plural_of(name), volume, usual, source="measured")
+        for name, volume in garden.state().containers.values()
+    )
+
+
 def containers(garden: Garden) -> dict[str, Container]:
     """Return every container by each of its words, a person's own first."""
-    levels = fullness_levels()
-    own = [
-        Container(name, plural_of(name), volume, levels["nearly full"], source="measured")
-        for name, volume in garden.state().containers.values()
-    ]
-    return container_words(own)
+    return container_words(own_containers(garden))
 
 
 def find_container(garden: Garden, words: str) -> Container:
@@ -138,15 +142,10 @@ def find_container(garden: Garden, words: str) -> Container:
     Raises
     ------
     NotUnderstood
-        If none is called so; names those there are.
+        If none is called so, or the word can mean several sizes; names the choices.
 
     """
-    known = containers(garden)
-    found = known.get(words.strip().lower())
-    if found is None:
-        names = ", ".join(dict.fromkeys(c.name for c in known.values()))
-        raise NotUnderstood(f'No container is called "{words}"', instead=f"There are: {names}")
-    return found
+    return parse_container(words, own_containers(garden), garden.reader().units)
 
 
 def _line(garden: Garden, lot: LotState) -> StockLine:
