@@ -7,12 +7,12 @@ import re
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from heapwright.quantities import UnitSystem
 from heapwright.sentences import Reader
-from heapwright.web.contours import contour
+from heapwright.web.contours import chained, contour
 from heapwright.web.drawing import WIDTH, draw_section
 from heapwright.web.heat import heat_class
 from heapwright.workshop.answers import CrossSection
@@ -101,10 +101,11 @@ def test_one_temperature_gives_one_colour_and_no_heat_line() -> None:
     assert drawn.heat_line == ""
 
 
+@settings(max_examples=25)
 @given(radius=st.floats(0.15, 0.85))
 def test_the_contour_of_a_cone_is_a_circle(radius: float) -> None:
-    across = np.linspace(0.02, 1.0, 50)
-    up = np.linspace(-1.0, 1.0, 101)
+    across = np.linspace(0.03, 1.0, 30)
+    up = np.linspace(-1.0, 1.0, 61)
     values = -np.hypot(across[:, None], up[None, :])
     pieces = contour(values, across, up, -radius)
     reached = [math.hypot(*point) for piece in pieces for point in piece]
@@ -116,3 +117,24 @@ def test_the_contour_of_a_cone_is_a_circle(radius: float) -> None:
 def test_a_level_no_value_reaches_has_no_line(level: float) -> None:
     flat = np.full((4, 5), 60.0)
     assert contour(flat, np.arange(4.0) + 1, np.arange(5.0), level) == []
+
+
+@settings(max_examples=25)
+@given(radius=st.floats(0.15, 0.85))
+def test_a_chained_contour_is_one_line_of_all_its_pieces(radius: float) -> None:
+    across = np.linspace(0.03, 1.0, 30)
+    up = np.linspace(-1.0, 1.0, 61)
+    pieces = contour(-np.hypot(across[:, None], up[None, :]), across, up, -radius)
+    lines = chained(pieces)
+    assert len(lines) == 1
+    long_ones = [piece for piece in pieces if math.dist(*piece) > 1e-8]
+    assert len(lines[0]) == len(long_ones) + 1
+    assert {lines[0][0][0], lines[0][-1][0]} == {0.0}  # from axis to axis
+
+
+def test_a_closed_contour_ends_where_it_began() -> None:
+    axis = np.linspace(-1.0, 1.0, 41)
+    values = -np.hypot(axis[:, None] - 0.3, axis[None, :])
+    lines = chained(contour(values, axis + 1.5, axis, -0.4))
+    assert len(lines) == 1
+    assert lines[0][0] == pytest.approx(lines[0][-1])

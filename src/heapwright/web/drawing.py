@@ -7,6 +7,7 @@ nothing of why it is as hot as it is.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -15,7 +16,7 @@ import numpy as np
 from heapwright.journal.entries import BinState
 from heapwright.sentences import Measure, Reader
 from heapwright.web import words
-from heapwright.web.contours import contour
+from heapwright.web.contours import chained, contour
 from heapwright.web.heat import heat_class
 from heapwright.workshop.answers import CrossSection, FloatArray
 
@@ -219,15 +220,15 @@ def _outline(section: CrossSection, paper: _Paper) -> str:
 
 def _heat_line(section: CrossSection, paper: _Paper, heat_c: float) -> str:
     """Return the line between what is at `heat_c` or more and what is cooler."""
-    across = _middles(section.radius_edges_m)
-    up = _middles(section.height_edges_m)
-    pieces = contour(section.temperature_c, across, up, heat_c)
-    drawn = []
-    for side in (1, -1):
-        for (r1, z1), (r2, z2) in pieces:
-            (x1, y1), (x2, y2) = paper.place(r1, z1, side), paper.place(r2, z2, side)
-            drawn.append(f"M{x1:g} {y1:g}L{x2:g} {y2:g}")
-    return "".join(drawn)
+    edges_r, edges_z, fine = _finer(section)
+    # As in the bands, the outermost cells on every side are even up to the edge.
+    across = np.concatenate((_middles(edges_r), edges_r[-1:]))
+    up = np.concatenate((edges_z[:1], _middles(edges_z), edges_z[-1:]))
+    values = np.pad(fine, ((0, 1), (1, 1)), mode="edge")
+    lines = chained(contour(values, across, up, heat_c))
+    return "".join(
+        _path([paper.place(r, z, side) for r, z in line]) for line in lines for side in (1, -1)
+    )
 
 
 def _numbers(section: CrossSection, paper: _Paper, reader: Reader) -> tuple[Label, ...]:
@@ -261,4 +262,8 @@ def _middles(edges: FloatArray) -> FloatArray:
 
 
 def _closed(points: tuple[Point, ...]) -> str:
-    return "M" + "L".join(f"{x:g} {y:g}" for x, y in points) + "Z"
+    return _path(points) + "Z"
+
+
+def _path(points: Iterable[Point]) -> str:
+    return "M" + "L".join(f"{x:g} {y:g}" for x, y in points)

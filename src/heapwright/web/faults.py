@@ -133,7 +133,11 @@ def _from_http(request: Request, error: HTTPException) -> HeapwrightError:
         )
     if error.status_code == 405:
         return HeapwrightError(f"{path} cannot be asked by {request.method}", kept="")
-    return HeapwrightError(str(error.detail))
+    return errors.NotUnderstood(
+        "What was sent could not be read",
+        why="it is neither a form nor JSON in UTF-8, or it broke off on the way",
+        instead="Send it again",
+    )
 
 
 def install(app: FastAPI) -> None:
@@ -152,7 +156,9 @@ def install(app: FastAPI) -> None:
 
     def on_http(request: Request, error: Exception) -> Response:
         assert isinstance(error, HTTPException)
-        response = answer(request, _from_http(request, error), error.status_code)
+        # FastAPI's 400 means that the body was no JSON or no form at all: a mistake like others.
+        status = _MISTAKE if error.status_code == 400 else error.status_code
+        response = answer(request, _from_http(request, error), status)
         response.headers.update(error.headers or {})
         return response
 
