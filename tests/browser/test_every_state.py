@@ -48,6 +48,14 @@ def test_danger_is_framed_and_an_empty_bin_can_be_built(phone: Page, paper_garde
     expect(phone.get_by_role("article", name="Bin 5").get_by_text("No reading yet")).to_be_visible()
 
 
+def test_cautions_are_seen_without_opening_anything(phone: Page, paper_garden: str) -> None:
+    phone.goto(paper_garden + "/")
+    card = phone.get_by_role("article", name="Bin 2")
+    expect(card.get_by_text("Take care")).to_be_visible()
+    expect(card.get_by_text("wear a mask that fits")).to_be_visible()
+    expect(card.get_by_text("End with a cap of brown")).to_be_visible()
+
+
 def test_an_old_reading_does_not_stand_for_today(
     phone: Page, live_server: LiveServer, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -40,15 +40,6 @@ def test_the_invented_garden_says_that_it_is_invented(phone: Page, live_server: 
     expect(phone.get_by_text("Invented demo garden")).to_be_visible()
 
 
-def test_cautions_are_seen_without_opening_anything(phone: Page, live_server: LiveServer) -> None:
-    phone.goto(live_server.address + "/")
-    careful = [one for one in today(live_server.garden).bins if one.advice.cautions]
-    assert careful, "the invented garden has a job that wants care"
-    for shown in careful:
-        card = phone.get_by_role("article", name=shown.bin.name)
-        expect(card.get_by_text("Take care")).to_be_visible()
-
-
 def test_why_opens_with_the_keyboard(phone: Page, live_server: LiveServer) -> None:
     phone.goto(live_server.address + "/")
     first = phone.locator("details.why").first

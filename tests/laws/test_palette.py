@@ -46,7 +46,7 @@ def tokens(scheme: str) -> dict[str, str]:
     found: dict[str, str] = {}
     for name in ("heapwright.css", "bin.css"):
         css = (FOLDER / name).read_text()
-        light, *dark = re.split(r"@media \(prefers-color-scheme: dark\)", css)
+        light, *dark = re.split(r"@media screen and \(prefers-color-scheme: dark\)", css)
         parts = [light.split("{", 1)[1]]
         if scheme == "dark":
             parts += [part.split("}\n}", 1)[0] for part in dark]
