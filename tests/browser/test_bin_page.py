@@ -53,6 +53,38 @@ def test_touching_the_chart_tells_the_hour_in_words(phone: Page, live_server: Li
     expect(readout).to_contain_text("°F")
 
 
+def test_a_tap_reads_an_hour_too(phone: Page, live_server: LiveServer) -> None:
+    _open(phone, live_server)
+    phone.locator(".u-over").tap(position={"x": 120, "y": 80})
+    expect(phone.locator("[data-readout]")).to_contain_text("likely")
+
+
+def test_dragging_the_chart_goes_back_in_time(phone: Page, live_server: LiveServer) -> None:
+    _open(phone, live_server, "middle")
+    over, readout = phone.locator(".u-over"), phone.locator("[data-readout]")
+    over.scroll_into_view_if_needed()
+    over.hover(position={"x": 150, "y": 60})
+    before = readout.inner_text()
+    box = over.bounding_box()
+    assert box is not None
+    phone.mouse.move(box["x"] + 50, box["y"] + 60)
+    phone.mouse.down()
+    phone.mouse.move(box["x"] + 200, box["y"] + 60, steps=5)
+    phone.mouse.up()
+    over.hover(position={"x": 150, "y": 60})
+    after = readout.inner_text()
+    assert before != after
+    # The chart ends where its numbers do, however far it is dragged.
+    phone.get_by_role("button", name="All").click()
+    over.hover(position={"x": 1, "y": 60})
+    first = readout.inner_text()
+    phone.mouse.down()
+    phone.mouse.move(box["x"] + 280, box["y"] + 60, steps=5)
+    phone.mouse.up()
+    over.hover(position={"x": 1, "y": 60})
+    assert readout.inner_text() == first
+
+
 def test_the_ranges_are_pressed_by_keyboard(phone: Page, live_server: LiveServer) -> None:
     _open(phone, live_server)
     button = phone.get_by_role("button", name="All")
