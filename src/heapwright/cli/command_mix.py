@@ -173,8 +173,8 @@ def _mix_words(
         own: tuple[Container, ...] = () if here is None else people.own_containers(here)
         system = unit_system(units) or _system_of(here)
     wanted = _target(target)
-    split = [_split(part, own, system) for part in parts]
-    answer = mix_words(split, wanted, own)
+    spoken = [people.amount_of(part, own, system)[1:] for part in parts]
+    answer = mix_words(spoken, wanted, own, system)
     reader = Reader(units=system)
     if as_json:
         plain = to_plain(answer, reader)
@@ -193,19 +193,6 @@ def _target(said: str | None) -> float:
     share = parse_share(said, what="Target moisture")
     check_target_moisture(share)
     return share
-
-
-def _split(part: str, own: Sequence[Container], system: UnitSystem) -> tuple[str, str]:
-    """Return the amount and the material in "3 leaf bags of leaves", both as said."""
-    from heapwright.quantities.amounts import parse_amount_of
-
-    _, material = parse_amount_of(part, own, system)
-    if not material:
-        raise NotUnderstood(
-            f'"{part}" names no material', instead='Write such as "2 pails coffee grounds"'
-        )
-    amount = part.rstrip(" ,")[: -len(material)].rstrip(" ,")
-    return amount.removesuffix(" of"), material
 
 
 def _system_of(garden: Any) -> UnitSystem:

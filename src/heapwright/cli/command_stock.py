@@ -120,14 +120,13 @@ def add(
     """
     from heapwright.cli import people
     from heapwright.cli.command_today import reader_for
-    from heapwright.quantities.amounts import parse_amount_of
     from heapwright.workshop.stock import add_lot
 
     with place.opened(garden, make=True) as here:
         reader = reader_for(here, units)
         phrase = " ".join(said)
-        amount, material = parse_amount_of(phrase, people.own_containers(here), reader.units)
-        container, count = _counted(amount, phrase, material)
+        amount, _, material = people.amount_of(phrase, people.own_containers(here), reader.units)
+        container, count = _counted(amount, phrase)
         answer = add_lot(
             here,
             material=material,
@@ -163,14 +162,10 @@ def throw_away(
         _tell(here, answer, reader_for(here, units), as_json)
 
 
-def _counted(amount: Amount, phrase: str, material: str) -> tuple[str, int]:
+def _counted(amount: Amount, phrase: str) -> tuple[str, int]:
     """Return the container and how many of it; stock is kept in whole containers."""
     from heapwright.errors import NotUnderstood, OutOfRange
 
-    if not material:
-        raise NotUnderstood(
-            f'"{phrase}" names no material', instead='Write such as "6 leaf bags oak leaves"'
-        )
     if amount.container is None:
         raise NotUnderstood(
             f'"{phrase}" is a measure',

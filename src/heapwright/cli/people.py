@@ -6,6 +6,7 @@ reader; nothing here knows what the values are for.
 
 from __future__ import annotations
 
+import contextlib
 import re
 from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime, timedelta, tzinfo
@@ -14,7 +15,7 @@ from zoneinfo import ZoneInfo
 from heapwright.errors import NotFound, NotUnderstood, OutOfRange
 from heapwright.journal.csv_dates import DateCell, moment, read_date, read_time
 from heapwright.quantities import UnitSystem, parse_number, parse_volume_m3, to_si
-from heapwright.quantities.amounts import Amount, parse_amount
+from heapwright.quantities.amounts import Amount, parse_amount, parse_amount_of
 from heapwright.quantities.containers import Container
 from heapwright.workshop.garden import Garden
 
@@ -134,6 +135,32 @@ def own_containers(garden: Garden) -> tuple[Container, ...]:
     own = {name for name, _ in garden.state().containers.values()}
     found = {c.name: c for c in containers(garden).values() if c.name in own}
     return tuple(found.values())
+
+
+def amount_of(said: str, own: Iterable[Container], system: UnitSystem) -> tuple[Amount, str, str]:
+    """Return an amount, how it was said, and the words for the material behind it.
+
+    Raises
+    ------
+    NotUnderstood, OutOfRange
+        If no amount is said, the material lacks, or the amount cannot be.
+
+    """
+    words, containers = said.split(), tuple(own)
+    try:
+        amount, material = parse_amount_of(" ".join(words), containers, system)
+    except NotUnderstood:
+        # An amount that was understood but cannot be is the better answer.
+        for length in range(len(words), 0, -1):
+            with contextlib.suppress(NotUnderstood):
+                parse_amount(" ".join(words[:length]), containers, system)
+        raise
+    if not material:
+        raise NotUnderstood(
+            f'"{said}" names no material', instead='Write such as "2 pails coffee grounds"'
+        )
+    spoken = " ".join(words).rstrip(" ,")[: -len(material)].rstrip(" ,")
+    return amount, spoken.removesuffix(" of"), material
 
 
 def water_kg(garden: Garden, said: str, system: UnitSystem) -> float:
