@@ -39,8 +39,8 @@ def shapes(draw: st.DrawFn) -> BinShape:
 
 @st.composite
 def fills(draw: st.DrawFn, volume_m3: float) -> Fill:
-    moisture = draw(st.floats(0.4, 0.8))
-    density = draw(st.floats(150.0, 800.0))
+    moisture = draw(st.floats(0.1, 0.85))
+    density = draw(st.floats(31.0, 800.0))
     fast = draw(st.floats(0.0, 0.6))
     return Fill(
         wet_mass_kg=density * volume_m3,
@@ -85,7 +85,7 @@ def actions(draw: st.DrawFn, shape: BinShape) -> list[HeapAction]:
     return made
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(data=st.data(), seed=st.integers(0, 2**31), mean_c=st.floats(-25.0, 38.0))
 def test_random_heaps_balance_and_stay_possible(
     data: st.DataObject, seed: int, mean_c: float
@@ -110,7 +110,7 @@ def assert_possible(run: HeapRun) -> None:
     assert (run.oxygen >= 0.0).all() and (run.oxygen <= 0.209 + 1e-12).all()
     assert (run.moisture >= 0.0).all() and (run.moisture < 1.0).all()
     assert (run.dry_mass_kg > 0.0).all()
-    assert (run.temperature_c > -80.0).all() and (run.temperature_c < 95.0).all()
+    assert (run.temperature_c > -80.0).all() and (run.temperature_c < 130.0).all()
     assert (run.degradable_left >= 0.0).all() and run.heat_released_j >= 0.0
 
 

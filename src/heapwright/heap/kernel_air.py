@@ -9,20 +9,39 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from numba import njit
-
-from heapwright.heap.layout import OXYGEN, TEMPERATURE
-from heapwright.heap.types import FloatArray
-
-# Rows of the work space (each radii x (heights + 1)); faces first, then cells.
-FLOW_R, FLOW_Z, DIFF_R, DIFF_Z, COND_R, COND_Z = range(6)
-(AIR_SPACE, ACTIVITY, FACTOR, CAPACITY, MOBILITY, DRY_AIR, LIGHTNESS, DEMAND, OUTGOING) = range(
-    6, 15
+from heapwright.heap.kernel_compile import inner, inserted
+from heapwright.heap.layout import (
+    ACTIVITY,
+    AIR_DENSITY,
+    AIR_SPACE,
+    BREATH,
+    BREATH_IN_R,
+    BREATH_IN_Z,
+    BREATH_OUT_R,
+    BREATH_OUT_Z,
+    DEMAND,
+    DRY_AIR,
+    FLOW_R,
+    FLOW_Z,
+    FOOT,
+    LIGHTNESS,
+    MOBILITY,
+    OXYGEN,
+    PUSH,
+    RIM_BREATH,
+    RIM_FLOW,
+    SATURATION,
+    SHAPE_R,
+    SHAPE_Z,
+    SIDE,
+    SUCTION,
+    TEMPERATURE,
+    TOP,
 )
-AIR_WORK_ROWS = 15
+from heapwright.heap.types import FloatArray, IntArray
 
 
-@njit(cache=True, fastmath=True, nogil=True, error_model="numpy")
+@inner
 def saturation_pressure(temperature_c: float) -> tuple[float, float]:
     """Return the saturation pressure of water and its slope. [Pa, Pa/K]
 
@@ -38,222 +57,168 @@ def saturation_pressure(temperature_c: float) -> tuple[float, float]:
     return square * square, 0.04 * square * root * slope
 
 
-@njit(cache=True, fastmath=True, nogil=True, error_model="numpy")
-def humidity_ratio(
-    temperature_c: float, activity: float, pressure_pa: float, mass_ratio: float
-) -> tuple[float, float]:
-    """Return kg vapour per kg dry air over water of this activity, and its slope per K."""
-    saturated, slope = saturation_pressure(min(temperature_c, 95.0))
-    vapour = activity * saturated
-    dry = 1.0 / (pressure_pa - vapour)
-    return mass_ratio * vapour * dry, mass_ratio * activity * slope * pressure_pa * dry * dry
-
-
-@njit(cache=True, fastmath=True, nogil=True, error_model="numpy")
-def outside_air(p: Any, temperature_c: float, relative_humidity: float) -> tuple[float, float]:
+@inner
+def outside_air(p: Any, temperature_c: float, humidity: float) -> tuple[float, float]:
     """Return the outside air's humidity ratio and its density. [kg/kg, kg/m3]"""
-    saturated, _ = saturation_pressure(temperature_c)
-    vapour = relative_humidity * saturated
+    vapour = humidity * saturation_pressure(temperature_c)[0]
     kelvin = temperature_c + 273.15
     dry = (p.air_pressure_pa - vapour) / (p.gas_constant_air_j_kg_k * kelvin)
     density = dry + vapour / (p.gas_constant_vapour_j_kg_k * kelvin)
     return p.vapour_to_air_mass * vapour / (p.air_pressure_pa - vapour), density
 
 
-@njit(cache=True, fastmath=True, nogil=True, error_model="numpy")
-def pore_gas(p: Any, cells: FloatArray, work: FloatArray, air_density: float) -> None:
+@inner
+def pore_gas(p: Any, work: FloatArray, outside: FloatArray, first: int, last: int) -> None:
     """Find how freely gas moves in each cell and how much lighter than outside air it is.
 
-    Kozeny-Carman in the free air space, scaled to the permeability at one half and levelling off at
-    the loosest heap's; gas density from
-    temperature, vapour, and the oxygen already turned into carbon dioxide.
+    Kozeny-Carman in the free air space, scaled to the permeability at one half and levelling off
+    at the loosest heap's; gas density from temperature, vapour, and the oxygen already turned
+    into carbon dioxide.
     """
-    temperature, oxygen = cells[TEMPERATURE], cells[OXYGEN]
-    space, activity = work[AIR_SPACE], work[ACTIVITY]
-    scale = p.permeability_m2 * (0.25 / 0.125)
-    most = p.permeability_most_m2
-    for i in range(temperature.shape[0]):
-        for j in range(temperature.shape[1]):
-            saturated, _ = saturation_pressure(min(temperature[i, j], 95.0))
-            vapour = activity[i, j] * saturated
-            per_kelvin = 1.0 / (temperature[i, j] + 273.15)
-            dry = (p.air_pressure_pa - vapour) * per_kelvin / p.gas_constant_air_j_kg_k
-            weight = 1.0 + p.exchange_gas_weight * (p.oxygen_outside - oxygen[i, j])
-            wet = vapour * per_kelvin / p.gas_constant_vapour_j_kg_k
-            solid = 1.0 - space[i, j]
-            pores = scale * space[i, j] * space[i, j] * space[i, j] / (solid * solid)
-            pores = pores * most / (pores + most)
-            work[DRY_AIR, i, j] = dry
-            work[LIGHTNESS, i, j] = p.gravity_m_s2 * (air_density - dry * weight - wet)
-            work[MOBILITY, i, j] = dry * pores / p.air_viscosity_pa_s
+    scale, most = 2.0 * p.permeability_m2, p.permeability_most_m2
+    pressure, gravity = p.air_pressure_pa, p.gravity_m_s2
+    per_air, per_vapour = 1.0 / p.gas_constant_air_j_kg_k, 1.0 / p.gas_constant_vapour_j_kg_k
+    per_viscosity = 1.0 / p.air_viscosity_pa_s
+    heavier, oxygen_outside, density = p.exchange_gas_weight, p.oxygen_outside, outside[AIR_DENSITY]
+    for c in range(first, last):
+        space = work[AIR_SPACE, c]
+        vapour = work[ACTIVITY, c] * work[SATURATION, c]
+        per_kelvin = 1.0 / (work[TEMPERATURE, c] + 273.15)
+        dry = (pressure - vapour) * per_kelvin * per_air
+        weight = 1.0 + heavier * (oxygen_outside - work[OXYGEN, c])
+        solid = 1.0 - space
+        pores = scale * space * space * space
+        freely = pores * most / (pores + most * solid * solid)
+        work[DRY_AIR, c] = dry
+        work[LIGHTNESS, c] = gravity * (density - dry * weight - vapour * per_kelvin * per_vapour)
+        work[MOBILITY, c] = dry * freely * per_viscosity
 
 
-@njit(cache=True, fastmath=True, nogil=True, error_model="numpy")
+@inner
 def draught(
     p: Any,
     site: Any,
     work: FloatArray,
+    rim: FloatArray,
     rings: FloatArray,
-    step_r: float,
     step_z: float,
-    suction_pa: float,
+    outside: FloatArray,
     band: FloatArray,
     pressure: FloatArray,
+    heights: int,
 ) -> None:
     """Find the dry air crossing every face from the heap's own buoyancy. [kg/s]
 
     Steady Darcy flow with no gain or loss of dry air in any cell: a symmetric system for the
     pressure, solved directly (banded elimination). Outward and upward flows are positive.
     """
-    mobility = work[MOBILITY]
-    radii, heights = rings.shape[0], mobility.shape[1] - 1
-    band[:, :] = 0.0
-    pressure[:] = 0.0
-    side = 2.0 * math.pi * radii * step_r * step_z * site.wall_factor * site.wall_openness
+    radii = rings.shape[0]
+    half = 0.5 * step_z
+    first, last = heights, heights + radii * heights
+    per_step = 1.0 / step_z
+    for c in range(first, last):
+        here, outer, upper = work[MOBILITY, c], work[MOBILITY, c + heights], work[MOBILITY, c + 1]
+        work[FLOW_R, c] = work[SHAPE_R, c] * step_z * here * outer / (here + outer)
+        work[FLOW_Z, c] = work[SHAPE_Z, c] * per_step * here * upper / (here + upper)
+        work[PUSH, c] = work[FLOW_Z, c] * half * (work[LIGHTNESS, c] + work[LIGHTNESS, c + 1])
+    side = 4.0 * math.pi * radii * step_z * site.wall_factor * site.wall_openness
+    for q in range(band.shape[0]):
+        for k in range(radii + 1):
+            band[q, k] = 0.0
+    for j in range(heights):
+        rim[SIDE, RIM_FLOW, j] = work[MOBILITY, last - heights + j] * side
+        band[j * radii + radii - 1, 0] = rim[SIDE, RIM_FLOW, j]
     for i in range(radii):
+        c = first + i * heights
+        below = work[MOBILITY, c] * rings[i] * p.floor_openness / half
+        above = work[MOBILITY, c + heights - 1] * rings[i] * site.cover_openness / half
+        rim[FOOT, RIM_FLOW, i], rim[TOP, RIM_FLOW, i] = below, above
+        band[i, 0] += below
+        band[(heights - 1) * radii + i, 0] += above
         for j in range(heights):
             q = j * radii + i
-            here = mobility[i, j]
-            if i + 1 < radii:
-                there = mobility[i + 1, j]
-                area = 2.0 * math.pi * (i + 1) * step_r * step_z
-                freely = 2.0 * here * there / (here + there) * area / step_r
-                band[q, 0] += freely
-                band[q + 1, 0] += freely
-                band[q, 1] -= freely
-                work[FLOW_R, i, j] = freely
-            else:
-                freely = here * side / (0.5 * step_r)
-                band[q, 0] += freely
-                work[FLOW_R, i, j] = freely
-            _column_face(
-                site, work, rings, step_z, suction_pa, band, pressure, p.floor_openness, i, j
-            )
-    _solve_banded(band, pressure, radii, radii * heights)
-    _flows(site, work, pressure, step_z, suction_pa, radii, heights)
-
-
-@njit(cache=True, fastmath=True, nogil=True, error_model="numpy")
-def _column_face(
-    site: Any,
-    work: FloatArray,
-    rings: FloatArray,
-    step_z: float,
-    suction_pa: float,
-    band: FloatArray,
-    pressure: FloatArray,
-    floor_openness: float,
-    i: int,
-    j: int,
-) -> None:
-    """Enter the face above cell (i, j), and the foot, into the pressure system."""
-    mobility, lightness, flow = work[MOBILITY], work[LIGHTNESS], work[FLOW_Z]
-    radii, heights = rings.shape[0], mobility.shape[1] - 1
-    q = j * radii + i
-    here = mobility[i, j]
-    if j == 0:
-        freely = here * rings[i] * floor_openness / (0.5 * step_z)
-        band[q, 0] += freely
-        pressure[q] += freely * 0.5 * step_z * lightness[i, 0]
-        flow[i, 0] = freely
-    if j + 1 < heights:
-        there = mobility[i, j + 1]
-        freely = 2.0 * here * there / (here + there) * rings[i] / step_z
-        push = freely * 0.5 * step_z * (lightness[i, j] + lightness[i, j + 1])
-        band[q, 0] += freely
-        band[q + radii, 0] += freely
-        band[q, radii] -= freely
-        pressure[q] -= push
-        pressure[q + radii] += push
+            c = first + i * heights + j
+            band[q, 0] += work[FLOW_R, c] + work[FLOW_R, c - heights] + work[FLOW_Z, c]
+            band[q, 0] += work[FLOW_Z, c - 1]
+            band[q, radii] = -work[FLOW_Z, c]
+            band[q, 1] -= work[FLOW_R, c]
+            pressure[q] = work[PUSH, c - 1] - work[PUSH, c]
+        pressure[i] += below * half * work[LIGHTNESS, first + i * heights]
+        pressure[(heights - 1) * radii + i] -= above * (
+            half * work[LIGHTNESS, first + (i + 1) * heights - 1] + outside[SUCTION]
+        )
+    if radii == 6:  # the usual grid: a width known to the compiler is unrolled
+        _solve_banded(band, pressure, 6, radii * heights)
     else:
-        freely = here * rings[i] * site.cover_openness / (0.5 * step_z)
-        band[q, 0] += freely
-        pressure[q] -= freely * (0.5 * step_z * lightness[i, j] + suction_pa)
-    flow[i, j + 1] = freely
+        _solve_banded(band, pressure, radii, radii * heights)
+    _flows(work, rim, pressure, half, outside[SUCTION], radii, heights)
 
 
-@njit(cache=True, fastmath=True, nogil=True, error_model="numpy")
+@inserted
 def _solve_banded(band: FloatArray, right: FloatArray, width: int, count: int) -> None:
     """Solve a symmetric banded system in place; `band[q, k]` couples unknowns q and q + k."""
     for q in range(count):
         inverse = 1.0 / band[q, 0]
+        band[q, 0] = inverse
+        known = right[q]
         for k in range(1, width + 1):
             share = band[q, k] * inverse
-            if share != 0.0:
-                for m in range(k, width + 1):
-                    band[q + k, m - k] -= share * band[q, m]
-                right[q + k] -= share * right[q]
+            for m in range(width + 1 - k):
+                band[q + k, m] -= share * band[q, k + m]
+            right[q + k] -= share * known
     for q in range(count - 1, -1, -1):
         value = right[q]
         for k in range(1, width + 1):
             value -= band[q, k] * right[q + k]
-        right[q] = value / band[q, 0]
+        right[q] = value * band[q, 0]
 
 
-@njit(cache=True, fastmath=True, nogil=True, error_model="numpy")
+@inner
 def _flows(
-    site: Any,
     work: FloatArray,
+    rim: FloatArray,
     pressure: FloatArray,
-    step_z: float,
-    suction_pa: float,
+    half: float,
+    suction: float,
     radii: int,
     heights: int,
 ) -> None:
-    """Turn pressures into flows; the flow arrays hold the conductances on entry."""
-    lightness = work[LIGHTNESS]
+    """Turn pressures into flows; the flow rows hold the conductances on entry."""
     for i in range(radii):
         for j in range(heights):
             q = j * radii + i
-            outside = pressure[q + 1] if i + 1 < radii else 0.0
-            work[FLOW_R, i, j] *= pressure[q] - outside
-            if j == 0:
-                work[FLOW_Z, i, 0] *= 0.5 * step_z * lightness[i, 0] - pressure[q]
-            if j + 1 < heights:
-                rise = 0.5 * step_z * (lightness[i, j] + lightness[i, j + 1])
-                work[FLOW_Z, i, j + 1] *= pressure[q] - pressure[q + radii] + rise
-            else:
-                rise = 0.5 * step_z * lightness[i, j]
-                work[FLOW_Z, i, j + 1] *= pressure[q] + suction_pa + rise
+            c = heights + i * heights + j
+            work[FLOW_R, c] *= pressure[q] - pressure[q + 1]
+            work[FLOW_Z, c] *= pressure[q] - pressure[q + radii]
+            work[FLOW_Z, c] += work[PUSH, c]
+        top = heights + (i + 1) * heights - 1
+        q = (heights - 1) * radii + i
+        rim[TOP, RIM_FLOW, i] *= pressure[q] + suction + half * work[LIGHTNESS, top]
+        rim[FOOT, RIM_FLOW, i] *= pressure[i] - half * work[LIGHTNESS, heights + i * heights]
+    for j in range(heights):
+        rim[SIDE, RIM_FLOW, j] *= pressure[j * radii + radii - 1]
 
 
-@njit(cache=True, fastmath=True, nogil=True, error_model="numpy")
-def oxygen_sweep(p: Any, cells: FloatArray, work: FloatArray, upward: bool) -> None:
-    """Carry oxygen with the draught and by diffusion, cell by cell.
+@inner
+def oxygen_sweep(p: Any, work: FloatArray, order: IntArray, heights: int) -> None:
+    """Carry oxygen with the draught and by diffusion, cell by cell, from the foot's rim inwards.
 
     In each cell supply equals use, and use follows O2 / (half + O2): a quadratic, solved exactly.
     Any number of sweeps keeps every value between 0 and the outside air's.
     """
-    oxygen = cells[OXYGEN]
-    radii, heights = oxygen.shape
-    for step in range(heights):
-        j = step if upward else heights - 1 - step
-        for i in range(radii - 1, -1, -1):
-            oxygen[i, j] = _oxygen_of_cell(p, oxygen, work, i, j)
-
-
-@njit(cache=True, fastmath=True, nogil=True, error_model="numpy")
-def _oxygen_of_cell(p: Any, oxygen: FloatArray, work: FloatArray, i: int, j: int) -> float:
-    flow_r, flow_z, diff_r, diff_z = work[FLOW_R], work[FLOW_Z], work[DIFF_R], work[DIFF_Z]
-    radii, heights = oxygen.shape
-    ratio = p.diffusivity_oxygen_m2_s / p.diffusivity_vapour_m2_s
-    outside: float = p.oxygen_outside
-    enter: float = max(-flow_r[i, j], 0.0) + ratio * diff_r[i, j]
-    reach: float = enter
-    brought: float = enter * (oxygen[i + 1, j] if i + 1 < radii else outside)
-    if i > 0:
-        enter = max(flow_r[i - 1, j], 0.0) + ratio * diff_r[i - 1, j]
-        reach += enter
-        brought += enter * oxygen[i - 1, j]
-    enter = max(flow_z[i, j], 0.0) + ratio * diff_z[i, j]
-    reach += enter
-    brought += enter * (oxygen[i, j - 1] if j > 0 else outside)
-    enter = max(-flow_z[i, j + 1], 0.0) + ratio * diff_z[i, j + 1]
-    reach += enter
-    brought += enter * (oxygen[i, j + 1] if j + 1 < heights else outside)
-    half: float = p.oxygen_half
-    linear: float = reach * half - brought + work[DEMAND, i, j] / p.oxygen_to_air_mass
-    root = math.sqrt(linear * linear + 4.0 * reach * brought * half)
-    if linear > 0.0:
-        return 2.0 * brought * half / (linear + root)
-    return min((root - linear) / (2.0 * reach), outside)
+    outer, half, per_mass = p.oxygen_outside, p.oxygen_half, 1.0 / p.oxygen_to_air_mass
+    for place in range(order.shape[0]):
+        c = order[place]
+        reach = work[BREATH, c]
+        brought = (
+            work[BREATH_IN_R, c] * work[OXYGEN, c + heights]
+            + work[BREATH_OUT_R, c - heights] * work[OXYGEN, c - heights]
+            + work[BREATH_IN_Z, c] * work[OXYGEN, c + 1]
+            + work[BREATH_OUT_Z, c - 1] * work[OXYGEN, c - 1]
+            + work[RIM_BREATH, c] * outer
+        )
+        linear = reach * half - brought + work[DEMAND, c] * per_mass
+        root = math.sqrt(linear * linear + 4.0 * reach * brought * half)
+        top = 2.0 * brought * half if linear > 0.0 else root - linear
+        below = linear + root if linear > 0.0 else 2.0 * reach
+        work[OXYGEN, c] = min(top / below, outer)

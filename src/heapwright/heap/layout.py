@@ -29,6 +29,80 @@ OXYGEN = 11  # share of the pore gas by volume
 NITROGEN_FACTOR = 12  # 0-1, slow, renewed daily
 CELL_FIELDS = 13
 
+# Rows of the kernel's work space. The first are the cell fields above; all have one place per cell,
+# radius by radius, with one spare column (heights places) at each end. A face row holds at c the
+# face between cell c and its outer (R) or upper (Z) neighbour, and zero where there is none.
+(
+    PER_AREA,
+    SHAPE_R,
+    SHAPE_Z,
+    AIR_SPACE,
+    ACTIVITY,
+    FACTOR,
+    CONDUCTIVITY,
+    SPREAD,
+    SATURATION,
+    SATURATION_RISE,
+    DRY_AIR,
+    LIGHTNESS,
+    PUSH,
+    MOBILITY,
+    DEMAND,
+    LEAVING,
+    RIM_BREATH,
+    BREATH,
+    CAPACITY,
+    RATE,
+    RATE_RISE,
+    OMEGA,
+    OMEGA_RISE,
+    HEAT,
+    HEAT_RISE,
+    LOSS_FAST,
+    LOSS_MEDIUM,
+    LOSS_RISE,
+    NET,
+    DIAGONAL_R,
+    LOWER_R,
+    UPPER_R,
+    DIAGONAL_Z,
+    LOWER_Z,
+    UPPER_Z,
+    CHANGE_R,
+    CHANGE,
+    GAIN,
+    NEW_TEMPERATURE,
+    NEW_WATER,
+    FLOW_R,
+    BREATH_OUT_R,
+    BREATH_IN_R,
+    OUTWARD_R,
+    INWARD_R,
+    SENSIBLE_OUT_R,
+    SENSIBLE_IN_R,
+    WATER_R,
+    HEAT_R,
+    FLOW_Z,
+    BREATH_OUT_Z,
+    BREATH_IN_Z,
+    OUTWARD_Z,
+    INWARD_Z,
+    SENSIBLE_OUT_Z,
+    SENSIBLE_IN_Z,
+    WATER_Z,
+    HEAT_Z,
+) = range(CELL_FIELDS, CELL_FIELDS + 58)
+WORK_ROWS = CELL_FIELDS + 58
+
+# The outside faces: three groups, each a row of faces; and what is kept for each face.
+SIDE, TOP, FOOT = range(3)
+RIM_FLOW, RIM_LEAVING, RIM_ENTERING, RIM_OUTWARD, RIM_LED = range(5)
+RIM_ROWS = 5
+
+# Places in the vector of what surrounds the heap in an hour: the surfaces follow the groups' order.
+SIDE_C, TOP_C, GROUND_C, OUT_C, OUT_OMEGA, OUT_HEAT, AIR_DENSITY, FILM, SUCTION = range(9)
+OUTSIDE_VALUES = 9
+
 # Columns of the hourly weather given to the kernel.
 AIR_C, HUMIDITY, WIND, RAIN, SUN, SOIL_C = range(6)
 WEATHER_COLUMNS = 6
@@ -53,7 +127,15 @@ RECORD_FIELDS = 3
 
 PARAMETER_DTYPE = np.dtype([(name, np.float64) for name in PARAMETER_IDS])
 
-KERNEL_FILES = ("layout.py", "kernel_air.py", "kernel_heat.py", "kernel.py")
+KERNEL_FILES = (
+    "layout.py",
+    "kernel_compile.py",
+    "kernel_air.py",
+    "kernel_cells.py",
+    "kernel_heat.py",
+    "kernel_water.py",
+    "kernel.py",
+)
 
 
 def source_fingerprint() -> str:

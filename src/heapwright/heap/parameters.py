@@ -60,6 +60,7 @@ class Parameters:
     film_per_wind_j_m3_k: float
     wind_shelter: float
     wind_suction: float
+    wind_suction_most_pa: float
     sun_absorptance: float
     sun_side_share: float
     sky_loss_w_m2: float
@@ -100,6 +101,8 @@ class Parameters:
     stir_reopening: float
     stir_cooling: float
     turn_steam_share: float
+    hot_temperature_c: float
+    hot_hours_wanted: float
 
     def to_array(self) -> FloatArray:
         """Return the numbers in the order of the fields, shape (numbers,)."""
