@@ -1,0 +1,219 @@
+"""The Log page: what was read, seen and done at a bin; and taking an entry back.
+
+Knows the way from the form to the page that says what was stored. Fields are read in `log_form`.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime
+from urllib.parse import urlencode
+
+from fastapi import APIRouter, Request
+from starlette.responses import RedirectResponse, Response
+
+from heapwright.errors import HeapwrightError, NotFound
+from heapwright.heap.types import Cover
+from heapwright.journal.entries import BinState, EntryKind, new_entry_id
+from heapwright.journal.forms import LOOKS, PESTS, PLACES, SMELLS, SQUEEZES
+from heapwright.web import faults, log_form, pages, task_cautions, told, water_form
+from heapwright.web.doubt import Doubt, Last, doubt
+from heapwright.web.forms import ENTRY_ID, WHOLE_FORM, Filled, FormHere, QueryHere
+from heapwright.web.here import GardenHere, now_in, zone_of
+from heapwright.web.moments import form_value, read_moment
+from heapwright.web.storing import made_entry, store_once
+from heapwright.workshop.garden import Garden
+from heapwright.workshop.history import is_core_reading
+from heapwright.workshop.log import undo
+from heapwright.workshop.lots import material_of
+from heapwright.workshop.today import bin_today
+
+router = APIRouter(include_in_schema=False)
+
+#: Depths offered on the form, besides the garden's own: half a hand to a long probe. [m]
+DEPTHS_M = {"us": (0.1524, 0.3048, 0.4572, 0.6096), "metric": (0.15, 0.3, 0.45, 0.6)}
+_SAME_DEPTH_M = 0.02
+_MOST_IDS = 40
+
+
+@router.get("/log")
+def show_log(request: Request, garden: GardenHere, bin: str = "") -> Response:
+    """Show the form, with the bin chosen that the address (or the code on a bin) names."""
+    return _form_page(request, garden, Filled(), chosen=_chosen(garden, bin))
+
+
+@router.post("/log")
+def keep_log(request: Request, garden: GardenHere, form: FormHere) -> Response:
+    """Store what the form tells, or show it again with what is wrong, or ask once more."""
+    if form.text("back_to_form"):
+        return _form_page(request, garden, form)
+    at = form.read("at", "When it was", lambda text: _moment(text, garden)) or garden.now()
+    question = _doubt(garden, form, at)
+    if question is not None:
+        return _doubt_page(request, garden, form, question)
+    things = log_form.told(form, garden.state())
+    if form.problems:
+        return _form_page(request, garden, form, status=422)
+    times = log_form.moments(at, len(things))
+    entries = [
+        made_entry(garden, one, form.id_for(one.what), when)
+        for one, when in zip(things, times, strict=True)
+    ]
+    try:
+        fresh = store_once(garden, entries)
+    except HeapwrightError as problem:
+        form.wrong(WHOLE_FORM, problem)
+        return _form_page(request, garden, form, status=faults.status_of(problem))
+    ids = [("entry", entry.id) for entry in entries]
+    asked = [("bin", form.text("bin")), *ids, *([] if fresh else [("again", "1")])]
+    return RedirectResponse(f"/log/saved?{urlencode(asked)}", status_code=303)
+
+
+@router.get("/log/saved")
+def show_saved(request: Request, garden: GardenHere, asked: QueryHere) -> Response:
+    """Show what was stored, with the way back, and what Today says of the bin now."""
+    counting, state = told.counting(garden), garden.state()
+    stored = told.found(garden, asked.every("entry")[:_MOST_IDS])
+    entries = [one for one in stored if one.id in counting]
+    bin = asked.text("bin")
+    moved_to = next((str(e.body["to_bin"]) for e in entries if e.body.get("to_bin")), bin)
+    keys = [key for key in (bin, moved_to) if key in state.bins]
+    return pages.render(
+        request,
+        "log_saved.html",
+        stored=[(one.id, told.telling(one, state)) for one in entries],
+        came_twice=asked.has("again", "1"),
+        today=[bin_today(garden, key) for key in dict.fromkeys(keys)],
+        bin_key=bin,
+    )
+
+
+@router.post("/log/undo")
+def take_back(request: Request, garden: GardenHere, form: FormHere) -> Response:
+    """Take an entry back, or bring it back when it was taken back."""
+    entry_id = form.text(ENTRY_ID)
+    if form.text("bring_back"):
+        for one in _undos_of(garden, entry_id):
+            undo(garden, one)
+    elif entry_id in told.counting(garden) or not told.found(garden, [entry_id]):
+        undo(garden, entry_id)
+    asked = {"entry": entry_id, "back": _local(form.text("back"))}
+    return RedirectResponse(f"/log/undone?{urlencode(asked)}", status_code=303)
+
+
+@router.get("/log/undone")
+def show_undone(request: Request, garden: GardenHere, entry: str = "", back: str = "/") -> Response:
+    """Show that an entry was taken back, with the way to bring it back."""
+    entries = told.found(garden, [entry])
+    if not entries:
+        raise NotFound("There is no such entry", instead="Go back to Today", kept="")
+    return pages.render(
+        request,
+        "log_undone.html",
+        entry=entries[0],
+        words=told.telling(entries[0], garden.state()),
+        counts=entry in told.counting(garden),
+        back=_local(back),
+    )
+
+
+def _chosen(garden: Garden, asked: str) -> str:
+    """Return the bin to begin with: the one asked for, else the only one with a heap in it."""
+    bins = garden.state().bins
+    if asked in bins:
+        return asked
+    filled = [key for key, one in bins.items() if one.batch_key is not None]
+    return filled[0] if len(filled) == 1 else ""
+
+
+def _moment(text: str, garden: Garden) -> datetime:
+    return read_moment(text, zone_of(garden), garden.now())
+
+
+def _doubt(garden: Garden, form: Filled, at: datetime) -> Doubt | None:
+    """Return what is to be asked about the temperature; None when it is plain or confirmed."""
+    text = form.text("temperature")
+    if not text or form.text("sure"):
+        return None
+    unit = log_form.temperature_unit(form, garden.state())
+    try:
+        return doubt(text, unit, _last(garden, form.text("bin")), at)
+    except HeapwrightError:
+        return None  # held beside the field when the form is read
+
+
+def _last(garden: Garden, bin_key: str) -> Last | None:
+    """Return the last core reading of what lies in a bin."""
+    if bin_key not in garden.state().bins:
+        return None
+    readings = [e for e in garden.readings_of_bin(bin_key) if is_core_reading(e)]
+    if not readings:
+        return None
+    return Last(readings[-1].at, float(readings[-1].body["temperature_c"]))
+
+
+def _form_page(
+    request: Request, garden: Garden, form: Filled, *, chosen: str = "", status: int = 200
+) -> Response:
+    state = garden.state()
+    bins = sorted(state.bins.values(), key=lambda one: (one.order, one.key))
+    return pages.render(
+        request,
+        "log.html",
+        status_code=status,
+        form=form,
+        chosen=chosen,
+        bins=[(one, _standing(garden, one), _last(garden, one.key)) for one in bins],
+        depths=_depths(garden),
+        squeezes=SQUEEZES,
+        smells=SMELLS,
+        pests=PESTS,
+        looks=LOOKS,
+        places=PLACES,
+        covers=[str(cover) for cover in Cover],
+        water_units=water_form.water_units(state.settings),
+        lots=[(lot, material_of(lot).name) for lot in state.lots.values() if lot.left > 0],
+        latest=form_value(now_in(garden), zone_of(garden)),
+        cautions=task_cautions.for_log(),
+        fresh_id=new_entry_id(),
+    )
+
+
+def _standing(garden: Garden, bin_state: BinState) -> str:
+    key = bin_state.batch_key
+    return "" if key is None else garden.state().batches[key].name
+
+
+def _depths(garden: Garden) -> list[tuple[float, bool]]:
+    """Return the depths to offer, and which is the garden's own."""
+    settings = garden.state().settings
+    own = settings.probe_depth_m
+    others = [d for d in DEPTHS_M[settings.units] if abs(d - own) > _SAME_DEPTH_M]
+    return [(depth, depth == own) for depth in sorted([own, *others])]
+
+
+def _doubt_page(request: Request, garden: Garden, form: Filled, question: Doubt) -> Response:
+    name = garden.state().bins[form.text("bin")].name if _last(garden, form.text("bin")) else ""
+    return pages.render(
+        request,
+        "log_doubt.html",
+        status_code=422,
+        doubt=question,
+        bin_name=name,
+        carried=form.without("sure", "back_to_form"),
+    )
+
+
+def _undos_of(garden: Garden, entry_id: str) -> list[str]:
+    """Return the ids of the undos that stand against an entry."""
+    undone = {str(e.body["of"]) for e in garden.entries() if e.kind is EntryKind.UNDO}
+    return [
+        e.id
+        for e in garden.entries()
+        if e.kind is EntryKind.UNDO and e.body["of"] == entry_id and e.id not in undone
+    ]
+
+
+def _local(address: str) -> str:
+    """Return an address of our own pages; Today for anything else."""
+    is_ours = address.startswith("/") and not address.startswith(("//", "/\\"))
+    return address if is_ours and address.isprintable() else "/"

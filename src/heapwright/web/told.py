@@ -1,0 +1,89 @@
+"""Says in one plain sentence what an entry stored, for the page after a form.
+
+Knows wording only; what belongs to a heap's story is told by `workshop.story`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from heapwright.journal.entries import Entry, EntryKind, GardenState
+from heapwright.journal.undo import settle
+from heapwright.materials.table import load_materials
+from heapwright.mixing.words import low
+from heapwright.sentences import Sentence, say, volume, word
+from heapwright.web.build_words import counted
+from heapwright.workshop.garden import Garden
+from heapwright.workshop.story import story
+
+
+def telling(entry: Entry, state: GardenState) -> Sentence:
+    """Return what an entry tells, as a sentence."""
+    teller = _TELLERS.get(entry.kind)
+    return teller(entry, state) if teller else story(entry, state.bins)
+
+
+def found(garden: Garden, ids: list[str]) -> list[Entry]:
+    """Return the journal's entries with these ids, in the order asked; unknown ones left out."""
+    by_id = {entry.id: entry for entry in garden.entries() if entry.id in ids}
+    return [by_id[one] for one in ids if one in by_id]
+
+
+def counting(garden: Garden) -> set[str]:
+    """Return the ids of the entries that count: those not taken back."""
+    return {entry.id for entry in settle(garden.entries()).entries}
+
+
+def _lot(entry: Entry, state: GardenState) -> Sentence:
+    body = entry.body
+    return say(
+        "On the list: {amount} of {material}.",
+        amount=word(counted(float(body["count"]), body["container_name"])),
+        material=word(_material(body["material_key"])),
+    )
+
+
+def _lot_gone(entry: Entry, state: GardenState) -> Sentence:
+    lot = state.lots.get(str(entry.body["lot"]))
+    if lot is None:
+        return say("{count} containers are gone.", count=word(f"{entry.body['count']:g}"))
+    return say(
+        "Gone: {amount} of {material}.",
+        amount=word(counted(float(entry.body["count"]), lot.container_name)),
+        material=word(_material(lot.material_key)),
+    )
+
+
+def _material(key: str) -> str:
+    material = load_materials().get(key)
+    return low(material.name) if material else key
+
+
+def _bin(entry: Entry, state: GardenState) -> Sentence:
+    return say("{bin} is saved.", bin=word(entry.body["name"]))
+
+
+def _container(entry: Entry, state: GardenState) -> Sentence:
+    return say(
+        "{name} holds {volume}.",
+        name=word(entry.body["name"]),
+        volume=volume(float(entry.body["volume_m3"])),
+    )
+
+
+def _garden(entry: Entry, state: GardenState) -> Sentence:
+    return say("The garden's settings are saved.")
+
+
+def _note(entry: Entry, state: GardenState) -> Sentence:
+    return say("Noted: {text}", text=word(entry.body["text"]))
+
+
+_TELLERS: Mapping[EntryKind, Callable[[Entry, GardenState], Sentence]] = {
+    EntryKind.LOT: _lot,
+    EntryKind.LOT_GONE: _lot_gone,
+    EntryKind.BIN: _bin,
+    EntryKind.CONTAINER: _container,
+    EntryKind.GARDEN: _garden,
+    EntryKind.NOTE: _note,
+}
