@@ -44,7 +44,7 @@ COLOUR_BLINDNESS = {
 def tokens(scheme: str) -> dict[str, str]:
     """The colours of the style sheets by name, as the scheme sees them."""
     found: dict[str, str] = {}
-    for name in ("heapwright.css", "bin.css"):
+    for name in ("tokens.css", "chart.css"):
         css = (FOLDER / name).read_text()
         light, *dark = re.split(r"@media screen and \(prefers-color-scheme: dark\)", css)
         parts = [light.split("{", 1)[1]]

@@ -28,7 +28,7 @@ def heat_step(celsius: float) -> int:
 
 
 def heat_class(celsius: float) -> str:
-    """Return the class of heapwright.css for a temperature, "heat-8"."""
+    """Return the class of tokens.css for a temperature, "heat-8"."""
     return f"heat-{heat_step(celsius)}"
 
 
