@@ -62,7 +62,7 @@ def garden(journal: Path, tmp_path: Path) -> Iterator[Garden]:
     """That garden, to be written in."""
     copy = tmp_path / "garden.heapwright"
     shutil.copy(journal, copy)
-    seconds = itertools.count()
+    seconds = itertools.count(1)  # later than anything the journal holds
     with Garden.open(copy, lambda: NOW + timedelta(seconds=next(seconds))) as opened:
         yield opened
 
