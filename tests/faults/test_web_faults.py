@@ -341,6 +341,19 @@ def test_a_method_a_page_does_not_know_is_said(client: TestClient) -> None:
     assert "DELETE" in answer.json()["detail"]
 
 
+def test_the_demo_is_not_offered_nor_mixed_into_a_journal_that_holds_something(
+    client: TestClient, tmp_path: Path
+) -> None:
+    answer = client.post("/start-demo")
+    assert answer.status_code == 409
+    assert is_calm(answer)
+    with Garden.open(tmp_path / "noted.sqlite3", clock=lambda: NOW) as noted:
+        other = TestClient(create_app(noted), base_url=HERE)
+        assert "/start-demo" in other.get("/").text
+        other.post("/api/entries", json={"entries": [note()]})
+        assert "/start-demo" not in other.get("/").text
+
+
 def test_the_document_tells_every_mistake_as_a_problem(client: TestClient) -> None:
     document = client.get("/api/openapi.json").json()
     for path, operations in document["paths"].items():

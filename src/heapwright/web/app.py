@@ -6,25 +6,36 @@ Knows which routes there are and what is wrapped around them. Knows nothing of w
 from __future__ import annotations
 
 from collections.abc import Collection
-from importlib import import_module
-from importlib.util import find_spec
 from pathlib import Path
 
-from fastapi import APIRouter, FastAPI
+from fastapi import FastAPI
 from starlette.middleware.gzip import GZipMiddleware
 
-from heapwright.web import api_document, faults, guards, static_files
+from heapwright.web import (
+    api_document,
+    faults,
+    guards,
+    routes_api,
+    routes_bin,
+    routes_build,
+    routes_import,
+    routes_log,
+    routes_setup,
+    routes_stock,
+    routes_today,
+    static_files,
+)
 from heapwright.workshop.garden import Garden
 
 _PAGES = (
-    "routes_today",
-    "routes_bin",
-    "routes_build",
-    "routes_log",
-    "routes_stock",
-    "routes_import",
-    "routes_setup",
-    "routes_api",
+    routes_today,
+    routes_bin,
+    routes_build,
+    routes_log,
+    routes_stock,
+    routes_import,
+    routes_setup,
+    routes_api,
 )
 _SMALLEST_WORTH_PACKING_BYTES = 500
 
@@ -54,20 +65,11 @@ def create_app(garden: Path | Garden, *, hosts: Collection[str] = guards.THIS_MA
         openapi_url="/api/openapi.json",
     )
     app.state.garden = Garden.open(garden) if isinstance(garden, Path) else garden
-    for router in _routers():
-        app.include_router(router)
+    for page in _PAGES:
+        app.include_router(page.router)
     app.mount("/static", static_files.KeptFiles(), name="static")
     faults.install(app)
     api_document.install(app)
     app.add_middleware(GZipMiddleware, minimum_size=_SMALLEST_WORTH_PACKING_BYTES)
     app.add_middleware(guards.Guard, hosts=hosts)
     return app
-
-
-def _routers() -> list[APIRouter]:
-    """Return the routers of all pages; a page's module is imported by its name."""
-    found = []
-    for name in _PAGES:
-        if find_spec(f"heapwright.web.{name}") is not None:
-            found.append(import_module(f"heapwright.web.{name}").router)
-    return found

@@ -23,7 +23,8 @@ router = APIRouter(include_in_schema=False)
 def show_today(request: Request, garden: GardenHere) -> Response:
     """Show every bin's job, or how to begin when there is no bin yet."""
     if not garden.state().bins:
-        return pages.render(request, "first_run.html")
+        # The invented garden is only ever written into an empty journal.
+        return pages.render(request, "first_run.html", may_fill=not garden.entries())
     answer = today(garden)
     return pages.render(
         request,
