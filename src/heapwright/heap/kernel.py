@@ -377,7 +377,7 @@ def run_hours(
                 nitrogen_factor(p, work, first, last)
             sizes = (step_r, volume / foot / heights)
             _surroundings(p, site, weather[h], outside)
-            contents(p, work, sizes[1], first, last)
+            contents(p, work, sizes[1], site.looseness, first, last)
             activities(p, work, first, last)
             saturations(work, first, last)
             pore_gas(p, work, outside, first, last)

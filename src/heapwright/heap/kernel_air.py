@@ -71,11 +71,12 @@ def outside_air(p: Any, temperature_c: float, humidity: float) -> tuple[float, f
 def pore_gas(p: Any, work: FloatArray, outside: FloatArray, first: int, last: int) -> None:
     """Find how freely gas moves in each cell and how much lighter than outside air it is.
 
-    Kozeny-Carman in the free air space, scaled to the permeability at one half and levelling off
-    at the loosest heap's; gas density from temperature, vapour, and the oxygen already turned
-    into carbon dioxide.
+    Permeability goes with the third power of the free air space (log K linear in log air
+    content) and levels off at the loosest heap's. Gas density follows from temperature, vapour,
+    and the oxygen already turned into carbon dioxide.
     """
-    scale, most = 2.0 * p.permeability_m2, p.permeability_most_m2
+    stated, most = p.permeability_air_space, p.permeability_most_m2
+    scale = p.permeability_m2 / (stated * stated * stated)
     pressure, gravity = p.air_pressure_pa, p.gravity_m_s2
     per_air, per_vapour = 1.0 / p.gas_constant_air_j_kg_k, 1.0 / p.gas_constant_vapour_j_kg_k
     per_viscosity = 1.0 / p.air_viscosity_pa_s
@@ -86,9 +87,8 @@ def pore_gas(p: Any, work: FloatArray, outside: FloatArray, first: int, last: in
         per_kelvin = 1.0 / (work[TEMPERATURE, c] + 273.15)
         dry = (pressure - vapour) * per_kelvin * per_air
         weight = 1.0 + heavier * (oxygen_outside - work[OXYGEN, c])
-        solid = 1.0 - space
         pores = scale * space * space * space
-        freely = pores * most / (pores + most * solid * solid)
+        freely = pores * most / (pores + most)
         work[DRY_AIR, c] = dry
         work[LIGHTNESS, c] = gravity * (density - dry * weight - vapour * per_kelvin * per_vapour)
         work[MOBILITY, c] = dry * freely * per_viscosity

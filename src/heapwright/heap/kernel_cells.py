@@ -77,7 +77,9 @@ def nitrogen_factor(p: Any, work: FloatArray, first: int, last: int) -> None:
 
 
 @inner
-def contents(p: Any, work: FloatArray, step_z: float, first: int, last: int) -> None:
+def contents(
+    p: Any, work: FloatArray, step_z: float, looseness: float, first: int, last: int
+) -> None:
     """Set each cell's free air space, conductivity and slow rate factor."""
     bare, per_dry, per_water = (
         p.conductivity_bare_w_m_k,
@@ -93,6 +95,8 @@ def contents(p: Any, work: FloatArray, step_z: float, first: int, last: int) -> 
     air_slope, air_shift = p.air_space_slope, p.air_space_shift
     least = p.air_space_least
     per_step = 1.0 / step_z
+    loose = (looseness - p.settled_share) / (1.0 - p.settled_share + 1e-12)
+    unclumped = p.settled_rate + (1.0 - p.settled_rate) * min(1.0, max(0.0, loose))
     for c in range(first, last):
         per_volume = work[PER_AREA, c] * per_step
         solids = work[FAST, c] + work[MEDIUM, c] + work[INERT, c]
@@ -103,7 +107,8 @@ def contents(p: Any, work: FloatArray, step_z: float, first: int, last: int) -> 
         work[AIR_SPACE, c] = space
         work[CONDUCTIVITY, c] = bare + (per_dry * dry + per_water * water) * per_volume
         work[FACTOR, c] = (
-            logistic(wet_slope * (water / (water + dry)) - wet_shift)
+            unclumped
+            * logistic(wet_slope * (water / (water + dry)) - wet_shift)
             * logistic(air_slope * space - air_shift)
             * work[NITROGEN_FACTOR, c]
         )

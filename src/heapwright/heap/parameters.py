@@ -67,6 +67,7 @@ class Parameters:
     ground_resistance_m2_k_w: float
     soil_memory_days: float
     permeability_m2: float
+    permeability_air_space: float
     permeability_most_m2: float
     floor_openness: float
     diffusivity_oxygen_m2_s: float
@@ -93,6 +94,7 @@ class Parameters:
     water_density_kg_m3: float
     air_space_least: float
     settled_share: float
+    settled_rate: float
     settling_days: float
     move_mixing: float
     move_reopening: float
