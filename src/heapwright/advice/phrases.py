@@ -7,7 +7,11 @@ sheets named in docs/science.md (lungs, steam, fire, lifting) and are kept besid
 from __future__ import annotations
 
 from heapwright.advice.signs import Signs
+from heapwright.advice.types import Interval
 from heapwright.sentences import Sentence, Value, days, length, say, share, temperature, water
+
+#: Less water than this is not worth naming as the low end of a range.
+LEAST_WATER_KG = 1.0
 
 FIRE: tuple[Sentence, ...] = (
     say("Do not open a smoking or scorched heap: air feeds the fire."),
@@ -92,6 +96,20 @@ def cap_reminder(signs: Signs) -> tuple[Sentence, ...]:
     return () if signs.view.is_capped else (cap_amount(signs),)
 
 
+def water_amount(need: Interval, ranged: str, at_most: str, **values: Value) -> Sentence:
+    """Return a sentence with an amount of water, by whether its low end is worth naming.
+
+    Both templates hold {likely} and {high}, `ranged` also {low}.
+    """
+    return say(
+        at_most if need.low < LEAST_WATER_KG else ranged,
+        likely=water(need.likely),
+        low=water(need.low),
+        high=water(need.high),
+        **values,
+    )
+
+
 def water_while_turning(signs: Signs, *, hot: bool) -> tuple[Sentence, ...]:
     """Return how much water goes in while turning, from the mixture's moisture."""
     need = signs.view.water_to_target_kg
@@ -105,14 +123,12 @@ def water_while_turning(signs: Signs, *, hot: bool) -> tuple[Sentence, ...]:
         return (
             say("Little or no water: a squeezed handful should give one or two drops at most."),
         )
-    target = share(signs.limits["target_moisture"])
     return (
-        say(
+        water_amount(
+            need,
             "About {likely} of water ({low} to {high}) while you turn, to bring it to {target}.",
-            likely=water(need.likely),
-            low=water(max(0.0, need.low)),
-            high=water(need.high),
-            target=target,
+            "About {likely} of water (at most {high}) while you turn, to bring it to {target}.",
+            target=share(signs.limits["target_moisture"]),
         ),
         say("Put what was outside into the middle, where the heat is."),
     )

@@ -8,7 +8,7 @@ from __future__ import annotations
 from heapwright.advice import phrases
 from heapwright.advice.signs import Signs
 from heapwright.advice.types import Advice, Job, Sureness
-from heapwright.sentences import Sentence, days, say, temperature, volume, water, word
+from heapwright.sentences import Sentence, days, say, temperature, volume, word
 
 
 def never_heated(signs: Signs) -> Advice:
@@ -108,11 +108,10 @@ def wet(
         )
     else:
         amounts = (
-            say(
+            phrases.water_amount(
+                need,
                 "About {likely} ({low} to {high}), slowly, through holes poked into the middle.",
-                likely=water(need.likely),
-                low=water(max(0.0, need.low)),
-                high=water(need.high),
+                "About {likely} (at most {high}), slowly, through holes poked into the middle.",
             ),
         )
     if check_first:

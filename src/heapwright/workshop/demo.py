@@ -29,6 +29,8 @@ from heapwright.workshop.weather import usual_weather
 
 #: Seed of the hidden heaps the readings are drawn from, and of their noise.
 SEED = 20
+#: How far the hidden heap's numbers lie from the table's towards a draw from its ranges.
+FAR = 0.4
 NOISE_SD_C = 1.2
 STEP_C = 5.0 / 9.0  # read to the whole °F
 ZONE = ZoneInfo("America/Phoenix")
@@ -65,7 +67,7 @@ def fill_demo_garden(garden: Garden) -> LogAnswer:
 
 def _told(garden: Garden, scenario: Scenario) -> Iterator[Entry]:
     """Yield everything but the readings."""
-    start = _ago(garden, 80.0)
+    start = _ago(garden, 120.0)
     yield _entry(garden, EntryKind.GARDEN, start, scenario["garden"])
     for row in scenario["bins"]:
         yield _entry(garden, EntryKind.BIN, start, {**scenario["bin_form"], **row})
@@ -144,12 +146,13 @@ def _readings(garden: Garden, state: GardenState, row: Scenario, number: int) ->
 def _hidden_run(
     garden: Garden, state: GardenState, batch: BatchState, rng: np.random.Generator
 ) -> HeapRun:
-    from heapwright.heap.parameters import Parameters, sample_parameters
+    from heapwright.heap.parameters import Parameters, load_parameters, sample_parameters
     from heapwright.heap.simulate import simulate
 
     history = heap_history(state, batch, 4)
     weather = usual_weather(state.settings.climate, history.start, garden.now())
-    hidden = Parameters.from_array(sample_parameters(1, rng)[0])
+    drawn = sample_parameters(1, rng)[0]
+    hidden = Parameters.from_array(load_parameters().to_array() * (1 - FAR) + drawn * FAR)
     fill = history.fills[-1]
     return simulate(history.shape, fill, weather, history.actions, parameters=hidden)
 
