@@ -169,7 +169,7 @@ FILES = {
     "a workbook": (b"PK\x03\x04 rest", "a spreadsheet's workbook"),
     "nothing": (b"", "The file is empty"),
     "a picture": (b"\x89PNG\r\n\x1a\n", "a picture"),
-    "only bad rows": (b"Date,Temp C\nsoon,58\nlater,hot\n", "None of the 2 rows was understood"),
+    "only bad rows": (b"Date,Temp C\nsoon,58\nlater,hot\n", "None of the 2 rows can be stored"),
     "no columns": (b"a,b\nc,d\n", "Which column"),
     "JSON of another kind": (b'{"format": "heapwright-journal", "version": 9}', "version 9"),
     "a broken journal": (b'{"format": "heapwright-journal", "version": 1', "not JSON"),

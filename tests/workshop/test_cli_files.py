@@ -95,6 +95,21 @@ def test_open_question_names_the_option_that_answers_it(terminal: Terminal, log:
     assert answer["good"][0]["at"].startswith("2026-05-03")
 
 
+def test_rows_from_before_the_heap_do_not_keep_the_others_out(terminal: Terminal) -> None:
+    text = "Date,Temp F\n2026-04-01,70\n2026-05-02,120\n2026-05-03,130\n"
+    answer = terminal.json("import", "-", "--bin", "left", typed=text)
+    assert answer["stored"] == 2
+    assert [(row["line"], row["reason"]) for row in answer["bad"]] == [
+        (2, "nothing stood in the bin then")
+    ]
+
+
+def test_log_for_an_empty_bin_is_refused(terminal: Terminal) -> None:
+    sentence = terminal.refused("import", "-", "--bin", "middle", "--unit", "F", typed=LOG)
+    assert "None of the 7 rows" in sentence
+    assert "Line 2: nothing stood in the bin then" in sentence
+
+
 def test_log_comes_in_by_a_pipe(terminal: Terminal) -> None:
     answer = terminal.json("import", "-", "--bin", "left", "--unit", "F", typed=LOG)
     assert answer["stored"] == 5

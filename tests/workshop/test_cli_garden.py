@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -34,6 +35,7 @@ def test_bins_are_saved_in_si_and_shown_in_the_readers_units(terminal: Terminal)
 
 def test_a_bin_saved_again_keeps_what_is_not_said_anew(terminal: Terminal) -> None:
     with_bins(terminal)
+    terminal.now += timedelta(minutes=1)
     terminal.tell(
         "bins", "save", "left bin", "--wall", "wire", "--shade", "30%", "--capped", "tarp"
     )
@@ -49,6 +51,7 @@ def test_a_bin_saved_again_keeps_what_is_not_said_anew(terminal: Terminal) -> No
 
 def test_a_bin_is_renamed_by_its_key(terminal: Terminal) -> None:
     with_bins(terminal)
+    terminal.now += timedelta(minutes=1)
     terminal.tell("bins", "save", "By the shed", "--key", "left")
     assert [one["name"] for one in terminal.json("bins")] == ["By the shed", "Middle bin"]
 
