@@ -16,7 +16,9 @@ from heapwright.sentences import Reader
 from heapwright.workshop.answers import Forecast
 
 HOURS_A_DAY = 24
-COLUMNS = 36
+MOST_COLUMNS = 36
+LEAST_COLUMNS = 10
+BESIDE = 30  # what day and figures take up
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,12 +53,13 @@ def lines(ahead: Sequence[DayAhead], zone: tzinfo, reader: Reader) -> Iterator[s
         return
     coldest = min(day.low_c for day in ahead)
     hottest = max(day.high_c for day in ahead)
-    headings = ("Day", "low", "likely", "high", _scale(coldest, hottest, reader))
+    columns = max(LEAST_COLUMNS, min(MOST_COLUMNS, screen.width() - BESIDE))
+    headings = ("Day", "low", "likely", "high", _scale(coldest, hottest, columns, reader))
     rows = [
         (
             f"{day.at.astimezone(zone):%a} {day.at.astimezone(zone).day}",
             *(format_temperature(value, reader.units) for value in _three(day)),
-            _band(day, coldest, hottest),
+            _band(day, coldest, hottest, columns),
         )
         for day in ahead
     ]
@@ -67,15 +70,15 @@ def _three(day: DayAhead) -> tuple[float, float, float]:
     return day.low_c, day.likely_c, day.high_c
 
 
-def _scale(coldest: float, hottest: float, reader: Reader) -> str:
+def _scale(coldest: float, hottest: float, columns: int, reader: Reader) -> str:
     unit = reader.units.temperature_unit
     left, right = (f"{temperature_in(value, unit):.0f}" for value in (coldest, hottest))
-    return left + right.rjust(COLUMNS - len(left))
+    return left + right.rjust(columns - len(left))
 
 
-def _band(day: DayAhead, coldest: float, hottest: float) -> str:
+def _band(day: DayAhead, coldest: float, hottest: float, columns: int) -> str:
     """Return the row's drawing: a line from low to high with a dot at likely."""
-    step = (hottest - coldest) / (COLUMNS - 1) or 1.0
+    step = (hottest - coldest) / (columns - 1) or 1.0
     low, likely, high = (round((value - coldest) / step) for value in _three(day))
     drawn = " " * low + "─" * (high - low + 1)
     return drawn[:likely] + "●" + drawn[likely + 1 :]
