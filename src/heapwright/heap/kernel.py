@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 
 from heapwright.heap.kernel_air import draught, outside_air, oxygen_sweep, pore_gas
+from heapwright.heap.kernel_books import check_balances, keep_fields, record_trace
 from heapwright.heap.kernel_cells import (
     activities,
     contents,
@@ -30,29 +31,25 @@ from heapwright.heap.kernel_heat import (
     inner_exchange,
     inner_faces,
     inner_water,
-    rim_equations,
-    rim_exchange,
-    rim_results,
     solve_changes,
 )
+from heapwright.heap.kernel_rim import rim_equations, rim_exchange, rim_results
 from heapwright.heap.kernel_water import hold_activity, hold_water, new_values, rain_and_drain
 from heapwright.heap.layout import (
     AIR_C,
     AIR_DENSITY,
-    ASH,
     CELL_FIELDS,
-    FAST,
     FILM,
     FOOT,
     GROUND_C,
     HUMIDITY,
-    INERT,
-    MEDIUM,
+    LEFT,
+    LEFT_WATER,
+    LEFT_WITH_AIR,
     OUT_C,
     OUT_HEAT,
     OUT_OMEGA,
     OUTSIDE_VALUES,
-    OXYGEN,
     PER_AREA,
     RIM_ROWS,
     SHAPE_R,
@@ -62,19 +59,8 @@ from heapwright.heap.layout import (
     SOIL_C,
     SUCTION,
     SUN,
-    TEMPERATURE,
     TOP,
     TOP_C,
-    TRACE_CORE_MOISTURE,
-    TRACE_DEGRADABLE,
-    TRACE_DRY,
-    TRACE_HEIGHT,
-    TRACE_MEAN_MOISTURE,
-    TRACE_PROBE,
-    TRACE_SOLIDS,
-    TRACE_VOLUME,
-    TRACE_WATER,
-    WATER,
     WIND,
     WORK_ROWS,
 )
@@ -107,7 +93,6 @@ def _try_step(
     work: FloatArray,
     rim: FloatArray,
     outside: FloatArray,
-    left: FloatArray,
     order: IntArray,
     seconds: float,
     resort: int,
@@ -128,7 +113,7 @@ def _try_step(
     rim_equations(p, work, rim, outside, returned, radii, heights)
     solve_changes(work, seconds, radii, heights)
     inner_water(work, seconds, radii, heights)
-    rim_results(p, work, rim, outside, left, seconds, returned, radii, heights)
+    rim_results(p, work, rim, outside, seconds, returned, radii, heights)
     largest, least = new_values(p, work, first, last)
     return largest, least
 
@@ -141,7 +126,6 @@ def _steps_of_hour(
     work: FloatArray,
     rim: FloatArray,
     outside: FloatArray,
-    left: FloatArray,
     order: IntArray,
     steps: int,
     radii: int,
@@ -160,7 +144,7 @@ def _steps_of_hour(
         resort = 0
         while True:
             largest, least = _try_step(
-                p, work, rim, outside, left, order, seconds, resort, returned, radii, heights
+                p, work, rim, outside, order, seconds, resort, returned, radii, heights
             )
             if (least >= 0.0 and (largest <= 8.0 or resort > 0)) or resort == 2:
                 break
@@ -171,129 +155,18 @@ def _steps_of_hour(
         decayed, matter = take_step(p, work, seconds, first, last)
         book.dry_decayed_kg += decayed
         book.water_made_kg += p.water_per_solids * decayed
-        book.water_evaporated_kg += left[4]
+        book.water_evaporated_kg += outside[LEFT_WATER]
         book.energy_reaction_j += p.heat_per_oxygen_j_kg * p.oxygen_per_solids * decayed
         book.energy_matter_j += matter
-        book.energy_wall_lost_j += left[SIDE]
-        book.energy_top_lost_j += left[TOP]
-        book.energy_ground_lost_j += left[FOOT]
-        book.energy_air_lost_j += left[3]
+        book.energy_wall_lost_j += outside[LEFT + SIDE]
+        book.energy_top_lost_j += outside[LEFT + TOP]
+        book.energy_ground_lost_j += outside[LEFT + FOOT]
+        book.energy_air_lost_j += outside[LEFT_WITH_AIR]
         book.steps += 1.0
         ahead -= seconds
         if ahead > 1e-6:
             saturations(work, first, last)
         seconds = min(length, 2.0 * seconds)
-
-
-@inner
-def _check(p: Any, book: Any, work: FloatArray, first: int, last: int, hour_number: float) -> float:
-    """Compare contents with the books; keep the largest relative error; return the dry mass."""
-    dry, water, energy = 0.0, 0.0, 0.0
-    of_dry, of_water = p.solids_heat_j_kg_k, p.water_heat_j_kg_k
-    for c in range(first, last):
-        mass = work[FAST, c] + work[MEDIUM, c] + work[INERT, c] + work[ASH, c]
-        dry += mass
-        water += work[WATER, c]
-        energy += (of_dry * mass + of_water * work[WATER, c]) * work[TEMPERATURE, c]
-    dry_error = abs(dry - book.dry_in_kg + book.dry_decayed_kg) / book.dry_in_kg
-    came = book.water_in_kg + book.water_rain_kg + book.water_given_kg + book.water_made_kg
-    water_error = abs(water - came + book.water_evaporated_kg + book.water_drained_kg) / (
-        came + book.dry_in_kg
-    )
-    booked = (
-        book.energy_in_j
-        + book.energy_reaction_j
-        + book.energy_matter_j
-        + book.energy_rain_j
-        + book.energy_given_j
-        - book.energy_drained_lost_j
-        - book.energy_air_lost_j
-        - book.energy_wall_lost_j
-        - book.energy_top_lost_j
-        - book.energy_ground_lost_j
-        - book.energy_turn_lost_j
-    )
-    size = (
-        abs(book.energy_in_j)
-        + book.energy_reaction_j
-        + abs(book.energy_air_lost_j)
-        + abs(book.energy_given_j)
-        + of_dry * book.dry_in_kg
-        + of_water * came
-    )
-    energy_error = abs(energy - booked) / size
-    worst = max(dry_error, max(water_error, energy_error))
-    if worst > max(book.worst_dry, max(book.worst_water, book.worst_energy)):
-        book.worst_hour = hour_number
-    book.worst_dry = max(book.worst_dry, dry_error)
-    book.worst_water = max(book.worst_water, water_error)
-    book.worst_energy = max(book.worst_energy, energy_error)
-    return dry
-
-
-@inner
-def _probe(work: FloatArray, from_foot: float, from_axis: float, radii: int, heights: int) -> float:
-    """Return the temperature between cells, both places counted in cells from foot and axis."""
-    z = min(max(from_foot - 0.5, 0.0), heights - 1.0)
-    r = min(max(from_axis - 0.5, 0.0), radii - 1.0)
-    j = min(int(z), heights - 2)
-    i = min(int(r), radii - 2)
-    c = heights + i * heights + j
-    up, out = z - j, r - i
-    low = work[TEMPERATURE, c] * (1.0 - out) + work[TEMPERATURE, c + heights] * out
-    high = work[TEMPERATURE, c + 1] * (1.0 - out) + work[TEMPERATURE, c + heights + 1] * out
-    reading: float = low * (1.0 - up) + high * up
-    return reading
-
-
-@inner
-def _record(
-    work: FloatArray,
-    height: float,
-    volume: float,
-    probe: tuple[float, float],
-    trace: FloatArray,
-    radii: int,
-    heights: int,
-) -> None:
-    """Write one hour's trace."""
-    dry, water, degradable, solids = 0.0, 0.0, 0.0, 0.0
-    first, last = heights, heights + radii * heights
-    for c in range(first, last):
-        pool = work[FAST, c] + work[MEDIUM, c]
-        degradable += pool
-        solids += pool + work[INERT, c]
-        dry += pool + work[INERT, c] + work[ASH, c]
-        water += work[WATER, c]
-    core_dry, core_water = 0.0, 0.0
-    for i in range(max(radii // 2, 1)):
-        start = heights + i * heights
-        for c in range(start + heights // 3, start + heights - heights // 3):
-            core_dry += work[FAST, c] + work[MEDIUM, c] + work[INERT, c] + work[ASH, c]
-            core_water += work[WATER, c]
-    from_foot = (height - probe[0]) / height * heights
-    trace[TRACE_PROBE] = _probe(work, from_foot, probe[1] * radii, radii, heights)
-    trace[TRACE_CORE_MOISTURE] = core_water / (core_water + core_dry)
-    trace[TRACE_MEAN_MOISTURE] = water / (water + dry)
-    trace[TRACE_DEGRADABLE] = degradable
-    trace[TRACE_HEIGHT] = height
-    trace[TRACE_VOLUME] = volume
-    trace[TRACE_DRY] = dry
-    trace[TRACE_WATER] = water
-    trace[TRACE_SOLIDS] = solids
-
-
-@inner
-def _keep(work: FloatArray, fields: FloatArray) -> None:
-    """Write every cell's temperature, moisture and oxygen."""
-    radii, heights = fields.shape[1], fields.shape[2]
-    for i in range(radii):
-        for j in range(heights):
-            c = heights + i * heights + j
-            dry = work[FAST, c] + work[MEDIUM, c] + work[INERT, c] + work[ASH, c]
-            fields[0, i, j] = work[TEMPERATURE, c]
-            fields[1, i, j] = work[WATER, c] / (work[WATER, c] + dry)
-            fields[2, i, j] = work[OXYGEN, c]
 
 
 @inner
@@ -327,6 +200,101 @@ def _shapes(work: FloatArray, rings: FloatArray, step_r: float, heights: int) ->
             work[SHAPE_Z, c] = 2.0 * rings[i] if j + 1 < heights else 0.0
 
 
+@inserted
+def _air_of_hour(
+    p: Any,
+    site: Any,
+    work: FloatArray,
+    rim: FloatArray,
+    rings: FloatArray,
+    sizes: tuple[float, float],
+    outside: FloatArray,
+    band: FloatArray,
+    pressure: FloatArray,
+    heights: int,
+) -> None:
+    """Set what stays as it is through the hour: contents, draught, and what crosses each face."""
+    first, last = heights, heights + rings.shape[0] * heights
+    contents(p, work, sizes[1], site.looseness, first, last)
+    activities(p, work, first, last)
+    saturations(work, first, last)
+    pore_gas(p, work, outside, first, last)
+    draught(p, site, work, rim, rings, sizes[1], outside, band, pressure, heights)
+    vapour_spread(p, work, first, last)
+    inner_exchange(p, work, sizes[1], rings.shape[0], heights)
+    rim_exchange(p, site, work, rim, rings, sizes, outside, heights)
+
+
+@inserted
+def _copy_cells(
+    cells: FloatArray, work: FloatArray, radii: int, heights: int, into_work: bool
+) -> None:
+    """Copy the cells' fields into the work space, or back out of it."""
+    for field in range(CELL_FIELDS):
+        for i in range(radii):
+            for j in range(heights):
+                c = heights + i * heights + j
+                if into_work:
+                    work[field, c] = cells[field, i, j]
+                else:
+                    cells[field, i, j] = work[field, c]
+
+
+@inserted
+def _run_member(
+    p: Any,
+    site: Any,
+    book: Any,
+    cells: FloatArray,
+    weather: FloatArray,
+    span: IntArray,
+    probe: tuple[float, float],
+    trace: FloatArray,
+    fields: FloatArray,
+    keep: bool,
+) -> None:
+    """Run one member from hour `span[0]` to hour `span[1]`, in `span[4]` steps an hour."""
+    radii, heights = cells.shape[1], cells.shape[2]
+    first, last = heights, heights + radii * heights
+    work = np.zeros((WORK_ROWS, last + heights))
+    rim = np.zeros((3, RIM_ROWS, max(heights, radii) + 1))
+    band = np.zeros((radii * heights + radii + 1, radii + 1))
+    pressure = np.zeros(radii * heights + radii + 1)
+    rings, outside = np.empty(radii), np.empty(OUTSIDE_VALUES)
+    order = _from_rim_inwards(radii, heights)
+    _copy_cells(cells, work, radii, heights, True)
+    step_r = site.radius_m / radii
+    _shapes(work, rings, step_r, heights)
+    foot = math.pi * site.radius_m * site.radius_m
+    settling = 1.0 - math.exp(-1.0 / (24.0 * p.settling_days))
+    slow = 1.0 - math.exp(-1.0 / p.drain_hours)
+    dry = check_balances(p, book, work, first, last, span[0])
+    volume = dry * site.volume_per_dry * site.looseness
+    if span[0] == span[1]:
+        record_trace(book, work, volume, foot, probe, trace[span[0]], radii, heights)
+        if keep:
+            keep_fields(work, fields[span[0]])
+    for h in range(span[0], span[1]):
+        if h == span[0] or h % 24 == 0:
+            nitrogen_factor(p, work, first, last)
+        sizes = (step_r, volume / foot / heights)
+        _surroundings(p, site, weather[h], outside)
+        _air_of_hour(p, site, work, rim, rings, sizes, outside, band, pressure, heights)
+        _steps_of_hour(
+            p, site.vapour_returned, book, work, rim, outside, order, span[4], radii, heights
+        )
+        site.looseness -= settling * (site.looseness - p.settled_share)
+        volume = (book.dry_in_kg - book.dry_decayed_kg) * site.volume_per_dry * site.looseness
+        step_z = volume / foot / heights
+        rain_and_drain(p, site, book, work, rings, step_z, weather[h], slow, heights)
+        dry = check_balances(p, book, work, first, last, h + 1.0)
+        volume = dry * site.volume_per_dry * site.looseness
+        record_trace(book, work, volume, foot, probe, trace[h + 1], radii, heights)
+        if keep:
+            keep_fields(work, fields[h + 1])
+    _copy_cells(cells, work, radii, heights, False)
+
+
 @outermost
 def run_hours(
     parameters: Any,
@@ -346,67 +314,16 @@ def run_hours(
     members, columns) and, if `keep`, of `fields` (hours + 1, 3, radii, heights; one member) is
     written after hour h. With no hours to run, only row `first` is written, as things stand.
     """
-    first_hour, last_hour, steps = span[0], span[1], span[4]
-    radii, heights = cells.shape[2], cells.shape[3]
-    first, last = heights, heights + radii * heights
-    work = np.zeros((WORK_ROWS, last + heights))
-    rim = np.zeros((3, RIM_ROWS, max(heights, radii) + 1))
-    band = np.zeros((radii * heights + radii + 1, radii + 1))
-    pressure = np.zeros(radii * heights + radii + 1)
-    rings = np.empty(radii)
-    outside, left = np.empty(OUTSIDE_VALUES), np.empty(5)
-    order = _from_rim_inwards(radii, heights)
     for m in range(span[2], span[3]):
-        p, site, book = parameters[m], sites[m], books[m]
-        for field in range(CELL_FIELDS):
-            for c in range(first, last):
-                work[field, c] = cells[m, field, (c - first) // heights, (c - first) % heights]
-        step_r = site.radius_m / radii
-        _shapes(work, rings, step_r, heights)
-        foot = math.pi * site.radius_m * site.radius_m
-        settling = 1.0 - math.exp(-1.0 / (24.0 * p.settling_days))
-        slow = 1.0 - math.exp(-1.0 / p.drain_hours)
-        dry = _check(p, book, work, first, last, first_hour)
-        volume = dry * site.volume_per_dry * site.looseness
-        if first_hour == last_hour:
-            _record(work, volume / foot, volume, probe, trace[first_hour, m], radii, heights)
-            if keep:
-                _keep(work, fields[first_hour])
-        for h in range(first_hour, last_hour):
-            if h == first_hour or h % 24 == 0:
-                nitrogen_factor(p, work, first, last)
-            sizes = (step_r, volume / foot / heights)
-            _surroundings(p, site, weather[h], outside)
-            contents(p, work, sizes[1], site.looseness, first, last)
-            activities(p, work, first, last)
-            saturations(work, first, last)
-            pore_gas(p, work, outside, first, last)
-            draught(p, site, work, rim, rings, sizes[1], outside, band, pressure, heights)
-            vapour_spread(p, work, first, last)
-            inner_exchange(p, work, sizes[1], radii, heights)
-            rim_exchange(p, site, work, rim, rings, sizes, outside, heights)
-            _steps_of_hour(
-                p,
-                site.vapour_returned,
-                book,
-                work,
-                rim,
-                outside,
-                left,
-                order,
-                steps,
-                radii,
-                heights,
-            )
-            site.looseness -= settling * (site.looseness - p.settled_share)
-            volume = (book.dry_in_kg - book.dry_decayed_kg) * site.volume_per_dry * site.looseness
-            step_z = volume / foot / heights
-            rain_and_drain(p, site, book, work, rings, step_z, weather[h], slow, heights)
-            dry = _check(p, book, work, first, last, h + 1.0)
-            volume = dry * site.volume_per_dry * site.looseness
-            _record(work, volume / foot, volume, probe, trace[h + 1, m], radii, heights)
-            if keep:
-                _keep(work, fields[h + 1])
-        for field in range(CELL_FIELDS):
-            for c in range(first, last):
-                cells[m, field, (c - first) // heights, (c - first) % heights] = work[field, c]
+        _run_member(
+            parameters[m],
+            sites[m],
+            books[m],
+            cells[m],
+            weather,
+            span,
+            probe,
+            trace[:, m],
+            fields,
+            keep,
+        )

@@ -10,7 +10,7 @@ from typing import Any
 
 from heapwright.heap.kernel_cells import moist_air
 from heapwright.heap.kernel_compile import inner
-from heapwright.heap.kernel_heat import rim_place
+from heapwright.heap.kernel_rim import rim_place
 from heapwright.heap.layout import (
     ACTIVITY,
     AIR_C,

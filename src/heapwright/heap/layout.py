@@ -101,7 +101,9 @@ RIM_ROWS = 5
 
 # Places in the vector of what surrounds the heap in an hour: the surfaces follow the groups' order.
 SIDE_C, TOP_C, GROUND_C, OUT_C, OUT_OMEGA, OUT_HEAT, AIR_DENSITY, FILM, SUCTION = range(9)
-OUTSIDE_VALUES = 9
+# What left in a step follows: heat led through each group, heat with the air [J], water [kg].
+LEFT, LEFT_WITH_AIR, LEFT_WATER = 9, 12, 13
+OUTSIDE_VALUES = 14
 
 # Columns of the hourly weather given to the kernel.
 AIR_C, HUMIDITY, WIND, RAIN, SUN, SOIL_C = range(6)
@@ -133,6 +135,8 @@ KERNEL_FILES = (
     "kernel_air.py",
     "kernel_cells.py",
     "kernel_heat.py",
+    "kernel_rim.py",
+    "kernel_books.py",
     "kernel_water.py",
     "kernel.py",
 )

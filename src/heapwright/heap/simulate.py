@@ -7,17 +7,14 @@ kernel; the numbers come from the tables. Knows nothing of where weather or fill
 from __future__ import annotations
 
 from collections.abc import Sequence
-from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 
-from heapwright.errors import BalanceBroken, OutOfRange
+from heapwright.errors import OutOfRange
 from heapwright.heap import checks, layout
-from heapwright.heap.actions import apply_action
 from heapwright.heap.parameters import Parameters, load_parameters
 from heapwright.heap.state import HeapState, build_state, cell_shares
+from heapwright.heap.stretches import Job, run_all_hours, weather_table
 from heapwright.heap.types import (
     BinShape,
     EnsembleRun,
@@ -27,24 +24,6 @@ from heapwright.heap.types import (
     HeapRun,
 )
 from heapwright.weather.series import WeatherSeries
-
-# Largest relative error any balance may show; rounding alone stays far below.
-BALANCE_TOLERANCE = 1e-9
-HOURS_OF_FIRST_DAY = 24
-_FIRST_WEEK = 168
-
-
-@dataclass(frozen=True, slots=True)
-class _Job:
-    """What every stretch of a run needs besides the state."""
-
-    weather: FloatArray
-    probe_depth_m: float
-    probe_radius_fraction: float
-    steps: int
-    trace: FloatArray
-    fields: FloatArray
-    keep: bool
 
 
 def simulate(
@@ -91,7 +70,7 @@ def simulate(
     _check(shape, [fill], weather, rows, radii, heights)
     hours = weather.hours
     state = build_state(shape, [fill], rows, _first_day_c(weather), radii, heights)
-    job = _Job(
+    job = Job(
         weather_table(weather, numbers.soil_memory_days),
         0.0,
         0.0,
@@ -100,7 +79,7 @@ def simulate(
         np.zeros((hours + 1, layout.RECORD_FIELDS, radii, heights)),
         True,
     )
-    _run(state, job, checks.check_actions(actions, hours), 1)
+    run_all_hours(state, job, checks.check_actions(actions, hours), 1)
     return _heap_run(weather, state, job)
 
 
@@ -154,7 +133,7 @@ def simulate_ensemble(
     hours = weather.hours
     state = build_state(shape, members_fills, rows, _first_day_c(weather), radii, heights)
     memory = float(np.median(state.parameters["soil_memory_days"]))
-    job = _Job(
+    job = Job(
         weather_table(weather, memory),
         float(probe_depth_m),
         float(probe_radius_fraction),
@@ -163,7 +142,7 @@ def simulate_ensemble(
         np.zeros((1, layout.RECORD_FIELDS, radii, heights)),
         False,
     )
-    _run(state, job, checks.check_actions(actions, hours), threads)
+    run_all_hours(state, job, checks.check_actions(actions, hours), threads)
     return _ensemble_run(weather, state, job)
 
 
@@ -194,23 +173,7 @@ def probe_temperature(
     return np.asarray(low * (1 - upward) + high * upward)
 
 
-def weather_table(weather: WeatherSeries, soil_memory_days: float) -> FloatArray:
-    """Return the weather as the kernel reads it, shape (hours, columns), with the soil.
-
-    Soil temperature under the heap is the air's, smoothed; it starts at the first week's mean.
-    """
-    table = np.empty((weather.hours, layout.WEATHER_COLUMNS))
-    table[:, layout.AIR_C] = weather.temperature_c
-    table[:, layout.HUMIDITY] = weather.relative_humidity
-    table[:, layout.WIND] = weather.wind_m_s
-    table[:, layout.RAIN] = weather.rain_mm
-    table[:, layout.SUN] = weather.sun_w_m2
-    soil = float(np.mean(weather.temperature_c[:_FIRST_WEEK]))
-    weight = 1.0 - float(np.exp(-1.0 / (24.0 * soil_memory_days)))
-    for hour in range(weather.hours):
-        soil += weight * (float(weather.temperature_c[hour]) - soil)
-        table[hour, layout.SOIL_C] = soil
-    return table
+_HOURS_OF_FIRST_DAY = 24
 
 
 def _rows_for(fills: Sequence[Fill], parameters: FloatArray | None) -> FloatArray:
@@ -244,75 +207,10 @@ def _check(
 
 
 def _first_day_c(weather: WeatherSeries) -> float:
-    return float(np.mean(weather.temperature_c[:HOURS_OF_FIRST_DAY]))
+    return float(np.mean(weather.temperature_c[:_HOURS_OF_FIRST_DAY]))
 
 
-def _run(state: HeapState, job: _Job, actions: Sequence[HeapAction], threads: int) -> None:
-    """Run all hours, stopping at each hour that has actions."""
-    hours = job.weather.shape[0]
-    stops = sorted({int(action.hour) for action in actions} | {hours})
-    with ThreadPoolExecutor(max_workers=max(threads, 1)) as pool:
-        _stretch(state, job, 0, 0, threads, pool)
-        now = 0
-        for stop in stops:
-            if stop > now:
-                _stretch(state, job, now, stop, threads, pool)
-                _check_balances(state)
-                now = stop
-            for action in actions:
-                if int(action.hour) == stop:
-                    apply_action(state, action, float(job.weather[stop, layout.AIR_C]))
-                    checks.check_height(float(np.max(state.volume_m3 / state.foot_m2)))
-
-
-def _stretch(
-    state: HeapState, job: _Job, first: int, last: int, threads: int, pool: ThreadPoolExecutor
-) -> None:
-    from heapwright.heap.kernel import run_hours  # the compiler is loaded only when needed
-
-    edges = np.linspace(0, state.members, max(min(threads, state.members), 1) + 1).astype(int)
-    waiting = [
-        pool.submit(
-            run_hours,
-            state.parameters,
-            state.sites,
-            state.books,
-            state.cells,
-            job.weather,
-            np.array([first, last, low, high, job.steps], dtype=np.int64),
-            (job.probe_depth_m, job.probe_radius_fraction),
-            job.trace,
-            job.fields,
-            job.keep,
-        )
-        for low, high in pairwise(edges)
-    ]
-    for part in waiting:
-        part.result()
-
-
-def _check_balances(state: HeapState) -> None:
-    for name, term in (
-        ("worst_dry", "dry mass"),
-        ("worst_water", "water"),
-        ("worst_energy", "heat"),
-    ):
-        errors = np.asarray(state.books[name])
-        if not (errors <= BALANCE_TOLERANCE).all():
-            member = int(np.argmax(~(errors <= BALANCE_TOLERANCE)))
-            hour = float(state.books["worst_hour"][member])
-            raise BalanceBroken(
-                f"The balance of {term} is off by {errors[member]:.1e} of its size by hour "
-                f"{hour:.0f}",
-                why="what went in, what changed and what left do not add up",
-                instead="Please report this with the bin and the weather used",
-                kept="The numbers of this run were not used.",
-            )
-    if not np.isfinite(state.cells).all():
-        raise BalanceBroken("A cell's state is not a number", kept="The run was not used.")
-
-
-def _heap_run(weather: WeatherSeries, state: HeapState, job: _Job) -> HeapRun:
+def _heap_run(weather: WeatherSeries, state: HeapState, job: Job) -> HeapRun:
     radii, heights = state.cells.shape[2:]
     trace, book = job.trace[:, 0], state.books[0]
     radius = float(state.sites["radius_m"][0])
@@ -327,7 +225,7 @@ def _heap_run(weather: WeatherSeries, state: HeapState, job: _Job) -> HeapRun:
         dry_mass_kg=trace[:, layout.TRACE_DRY].copy(),
         water_kg=trace[:, layout.TRACE_WATER].copy(),
         volatile_solids_kg=trace[:, layout.TRACE_SOLIDS].copy(),
-        degradable_left=trace[:, layout.TRACE_DEGRADABLE] / max(book["degradable_in_kg"], 1e-12),
+        degradable_left=trace[:, layout.TRACE_DEGRADABLE].copy(),
         hours_above_55_c=state.cells[0, layout.HOT_HOURS].copy(),
         cell_share=cell_shares(radii, heights),
         water_evaporated_kg=float(book["water_evaporated_kg"]),
@@ -338,17 +236,16 @@ def _heap_run(weather: WeatherSeries, state: HeapState, job: _Job) -> HeapRun:
     )
 
 
-def _ensemble_run(weather: WeatherSeries, state: HeapState, job: _Job) -> EnsembleRun:
+def _ensemble_run(weather: WeatherSeries, state: HeapState, job: Job) -> EnsembleRun:
     trace = job.trace
     dry = state.dry_kg
     met = (state.cells[:, layout.MET_SHARE] * dry).sum(axis=(1, 2)) / dry.sum(axis=(1, 2))
-    degradable = np.maximum(np.asarray(state.books["degradable_in_kg"]), 1e-12)
     return EnsembleRun(
         start=weather.start,
         probe_c=np.ascontiguousarray(trace[:, :, layout.TRACE_PROBE]),
         core_moisture=np.ascontiguousarray(trace[:, :, layout.TRACE_CORE_MOISTURE]),
         mean_moisture=np.ascontiguousarray(trace[:, :, layout.TRACE_MEAN_MOISTURE]),
-        degradable_left=trace[:, :, layout.TRACE_DEGRADABLE] / degradable,
+        degradable_left=np.ascontiguousarray(trace[:, :, layout.TRACE_DEGRADABLE]),
         height_m=np.ascontiguousarray(trace[:, :, layout.TRACE_HEIGHT]),
         dry_mass_kg=np.ascontiguousarray(trace[:, :, layout.TRACE_DRY]),
         hot_share=np.asarray(met),

@@ -1,0 +1,129 @@
+"""The stretches of hours between actions: calling the kernel, then checking its books.
+
+Knows how members are shared out over threads and what is done when a balance does not close. Knows
+nothing of what results are made of.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from heapwright.errors import BalanceBroken
+from heapwright.heap import checks, layout
+from heapwright.heap.actions import apply_action
+from heapwright.heap.state import HeapState
+from heapwright.heap.types import FloatArray, HeapAction
+from heapwright.weather.series import WeatherSeries
+
+# Largest relative error any balance may show; rounding alone stays far below.
+BALANCE_TOLERANCE = 1e-9
+_FIRST_WEEK = 168
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """What every stretch of a run needs besides the state."""
+
+    weather: FloatArray
+    probe_depth_m: float
+    probe_radius_fraction: float
+    steps: int
+    trace: FloatArray
+    fields: FloatArray
+    keep: bool
+
+
+def run_all_hours(state: HeapState, job: Job, actions: Sequence[HeapAction], threads: int) -> None:
+    """Run all hours, stopping at each hour that has actions.
+
+    Raises
+    ------
+    BalanceBroken
+        If dry mass, water or heat do not add up, or a value is not a number.
+
+    """
+    hours = job.weather.shape[0]
+    stops = sorted({int(action.hour) for action in actions} | {hours})
+    with ThreadPoolExecutor(max_workers=max(threads, 1)) as pool:
+        _stretch(state, job, 0, 0, threads, pool)
+        now = 0
+        for stop in stops:
+            if stop > now:
+                _stretch(state, job, now, stop, threads, pool)
+                _check_balances(state)
+                now = stop
+            for action in actions:
+                if int(action.hour) == stop:
+                    apply_action(state, action, float(job.weather[stop, layout.AIR_C]))
+                    checks.check_height(float(np.max(state.volume_m3 / state.foot_m2)))
+
+
+def _stretch(
+    state: HeapState, job: Job, first: int, last: int, threads: int, pool: ThreadPoolExecutor
+) -> None:
+    from heapwright.heap.kernel import run_hours  # the compiler is loaded only when needed
+
+    edges = np.linspace(0, state.members, max(min(threads, state.members), 1) + 1).astype(int)
+    waiting = [
+        pool.submit(
+            run_hours,
+            state.parameters,
+            state.sites,
+            state.books,
+            state.cells,
+            job.weather,
+            np.array([first, last, low, high, job.steps], dtype=np.int64),
+            (job.probe_depth_m, job.probe_radius_fraction),
+            job.trace,
+            job.fields,
+            job.keep,
+        )
+        for low, high in pairwise(edges)
+    ]
+    for part in waiting:
+        part.result()
+
+
+def _check_balances(state: HeapState) -> None:
+    for name, term in (
+        ("worst_dry", "dry mass"),
+        ("worst_water", "water"),
+        ("worst_energy", "heat"),
+    ):
+        errors = np.asarray(state.books[name])
+        if not (errors <= BALANCE_TOLERANCE).all():
+            member = int(np.argmax(~(errors <= BALANCE_TOLERANCE)))
+            hour = float(state.books["worst_hour"][member])
+            raise BalanceBroken(
+                f"The balance of {term} is off by {errors[member]:.1e} of its size by hour "
+                f"{hour:.0f}",
+                why="what went in, what changed and what left do not add up",
+                instead="Please report this with the bin and the weather used",
+                kept="The numbers of this run were not used.",
+            )
+    if not np.isfinite(state.cells).all():
+        raise BalanceBroken("A cell's state is not a number", kept="The run was not used.")
+
+
+def weather_table(weather: WeatherSeries, soil_memory_days: float) -> FloatArray:
+    """Return the weather as the kernel reads it, shape (hours, columns), with the soil.
+
+    Soil temperature under the heap is the air's, smoothed; it starts at the first week's mean.
+    """
+    table = np.empty((weather.hours, layout.WEATHER_COLUMNS))
+    table[:, layout.AIR_C] = weather.temperature_c
+    table[:, layout.HUMIDITY] = weather.relative_humidity
+    table[:, layout.WIND] = weather.wind_m_s
+    table[:, layout.RAIN] = weather.rain_mm
+    table[:, layout.SUN] = weather.sun_w_m2
+    soil = float(np.mean(weather.temperature_c[:_FIRST_WEEK]))
+    weight = 1.0 - float(np.exp(-1.0 / (24.0 * soil_memory_days)))
+    for hour in range(weather.hours):
+        soil += weight * (float(weather.temperature_c[hour]) - soil)
+        table[hour, layout.SOIL_C] = soil
+    return table
