@@ -18,7 +18,7 @@ from heapwright.workshop.answers import Forecast
 HOURS_A_DAY = 24
 MOST_COLUMNS = 36
 LEAST_COLUMNS = 10
-BESIDE = 30  # what day and figures take up
+BESIDE = 34  # what day and figures take up
 
 
 @dataclass(frozen=True, slots=True)
