@@ -8,6 +8,7 @@ from heapwright.quantities import (
     UnitSystem,
     own_container,
     parse_amount,
+    parse_amount_of,
     parse_container,
     parse_length_m,
     parse_mass_kg,
@@ -179,3 +180,8 @@ def test_a_container_is_found_by_its_words_or_its_own_size() -> None:
     assert parse_container("a paper leaf bag").name == "30 gal leaf bag"
     assert parse_container("25 L tub").volume_m3 == pytest.approx(0.025)
     assert parse_container("bucket", system=UnitSystem.METRIC).name == "10 L bucket"
+
+
+def test_an_amount_that_cannot_be_is_told_even_with_a_material_behind_it() -> None:
+    with pytest.raises(OutOfRange):
+        parse_amount_of("90000 pails leaves")

@@ -9,7 +9,6 @@ from __future__ import annotations
 import contextlib
 import os
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -22,7 +21,6 @@ from heapwright.errors import AlreadyThere, NotUnderstood, ServiceProblem, Unrea
 
 if TYPE_CHECKING:
     from heapwright.journal.thermometer_csv import ImportPreview
-    from heapwright.workshop.garden import Garden
 
 LARGEST_BYTES = 200_000_000  # a journal of decades; a thermometer's log has its own, lower limit
 _JOURNAL_MARK = b"heapwright-journal"
@@ -212,7 +210,6 @@ def _import_readings(
     with place.opened(garden) as here:
         seen = preview_thermometer(here, data, people.bin_key(here, bin_said), **options)
         _refuse_open_questions(seen)
-        seen = _with_a_heap(here, seen)
         _refuse_nothing_understood(seen)
         stored = () if dry_run else import_thermometer(here, seen).stored
         zone = people.zone_of(here)
@@ -222,27 +219,6 @@ def _import_readings(
     screen.put(_preview_lines(seen, zone))
     told = "Nothing was stored (--dry-run)." if dry_run else f"Stored: {len(stored)}."
     screen.put([told])
-
-
-def _with_a_heap(garden: Garden, seen: ImportPreview) -> ImportPreview:
-    """Return the preview with those rows set apart that were read when no heap stood there.
-
-    One such row must not keep the others out: a log often begins before its heap was built.
-    """
-    from heapwright.journal.csv_readings import BadRow
-    from heapwright.journal.fold import fold
-
-    told = fold((*garden.entries(), *seen.entries))
-    followed = {entry.id for batch in told.batches.values() for entry in batch.entries}
-    fits = [row.already_stored or row.entry.id in followed for row in seen.good]
-    alone = [
-        BadRow(row.line, f"{row.entry.at:%Y-%m-%d %H:%M} UTC", "nothing stood in the bin then")
-        for row, fit in zip(seen.good, fits, strict=True)
-        if not fit
-    ]
-    good = tuple(row for row, fit in zip(seen.good, fits, strict=True) if fit)
-    bad = tuple(sorted((*seen.bad, *alone), key=lambda row: row.line))
-    return replace(seen, good=good, bad=bad)
 
 
 def _refuse_open_questions(seen: ImportPreview) -> None:

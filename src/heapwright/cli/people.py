@@ -6,7 +6,6 @@ reader; nothing here knows what the values are for.
 
 from __future__ import annotations
 
-import contextlib
 import re
 from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime, timedelta, tzinfo
@@ -147,14 +146,7 @@ def amount_of(said: str, own: Iterable[Container], system: UnitSystem) -> tuple[
 
     """
     words, containers = said.split(), tuple(own)
-    try:
-        amount, material = parse_amount_of(" ".join(words), containers, system)
-    except NotUnderstood:
-        # An amount that was understood but cannot be is the better answer.
-        for length in range(len(words), 0, -1):
-            with contextlib.suppress(NotUnderstood):
-                parse_amount(" ".join(words[:length]), containers, system)
-        raise
+    amount, material = parse_amount_of(" ".join(words), containers, system)
     if not material:
         raise NotUnderstood(
             f'"{said}" names no material', instead='Write such as "2 pails coffee grounds"'

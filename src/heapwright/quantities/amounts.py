@@ -141,13 +141,19 @@ def parse_amount_of(
     """
     own = tuple(containers)
     words = text.split()
+    cannot_be: OutOfRange | None = None
     for length in range(len(words), 0, -1):
         try:
             amount = parse_amount(" ".join(words[:length]), own, system)
-        except (NotUnderstood, OutOfRange):
+        except NotUnderstood:
+            continue
+        except OutOfRange as problem:
+            cannot_be = cannot_be or problem
             continue
         material = re.sub(r"^of\s+", "", " ".join(words[length:]).strip(" ,"))
         return _packed_as_named(amount, material), material
+    if cannot_be is not None:  # an amount that was understood but cannot be is the better answer
+        raise cannot_be
     return parse_amount(text, own, system), ""
 
 

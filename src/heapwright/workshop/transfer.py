@@ -6,9 +6,11 @@ Knows how previews and exports reach the journal. Knows no file form (`journal`)
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from heapwright.errors import NotUnderstood
+from heapwright.journal.csv_readings import BadRow
+from heapwright.journal.fold import fold
 from heapwright.journal.thermometer_csv import ImportPreview, preview
 from heapwright.journal.transfer import export_json, read_json, readings_csv
 from heapwright.quantities import TemperatureUnit, UnitSystem
@@ -59,7 +61,7 @@ def preview_thermometer(
     state = garden.state()
     names = {one.name: one.key for one in state.bins.values()}
     keys = {key: key for key in state.bins}
-    return preview(
+    seen = preview(
         data,
         bin_key=bin_key,
         now=garden.now(),
@@ -71,6 +73,25 @@ def preview_thermometer(
         bins=keys | names,
         known_ids={entry.id for entry in garden.entries()},
     )
+    return _with_a_heap(garden, seen)
+
+
+def _with_a_heap(garden: Garden, seen: ImportPreview) -> ImportPreview:
+    """Return the preview with those rows set apart that were read when no heap stood there.
+
+    One such row must not keep the others out: a log often begins before its heap was built.
+    """
+    told = fold((*garden.entries(), *seen.entries))
+    followed = {entry.id for batch in told.batches.values() for entry in batch.entries}
+    fits = [row.already_stored or row.entry.id in followed for row in seen.good]
+    alone = [
+        BadRow(row.line, f"{row.entry.at:%Y-%m-%d %H:%M} UTC", "nothing stood in the bin then")
+        for row, fit in zip(seen.good, fits, strict=True)
+        if not fit
+    ]
+    good = tuple(row for row, fit in zip(seen.good, fits, strict=True) if fit)
+    bad = tuple(sorted((*seen.bad, *alone), key=lambda row: row.line))
+    return replace(seen, good=good, bad=bad)
 
 
 def import_thermometer(garden: Garden, seen: ImportPreview) -> LogAnswer:
