@@ -10,6 +10,7 @@ import errno
 import logging
 import socket
 import sys
+import threading
 import webbrowser
 from collections.abc import Callable
 from logging.handlers import RotatingFileHandler
@@ -17,9 +18,10 @@ from pathlib import Path
 
 import uvicorn
 
-from heapwright.errors import OutOfRange, ServiceProblem
+from heapwright.errors import HeapwrightError, OutOfRange, ServiceProblem
 from heapwright.web.app import create_app
 from heapwright.workshop.garden import Garden
+from heapwright.workshop.today import today
 
 HOST = "127.0.0.1"
 DEFAULT_PORT = 8055
@@ -63,6 +65,7 @@ def serve(
         app = create_app(garden)
         _log_beside(app.state.garden.path)
         address = f"http://{HOST}:{listening.getsockname()[1]}/"
+        _look_ahead(app.state.garden)
         if on_ready is not None:
             on_ready(address)
         if open_browser:
@@ -71,6 +74,16 @@ def serve(
         # The key that stops it is no fault: uvicorn hands it on once everything is closed.
         with contextlib.suppress(KeyboardInterrupt):
             uvicorn.Server(config).run(sockets=[listening])
+
+
+def _look_ahead(garden: Garden) -> None:
+    """Work Today out once beside the start, so that the first page need not wait for it."""
+
+    def look() -> None:
+        with contextlib.suppress(HeapwrightError):  # the page itself will tell what is wrong
+            today(garden)
+
+    threading.Thread(target=look, name="first look", daemon=True).start()
 
 
 def take_port(port: int) -> socket.socket:

@@ -69,6 +69,7 @@ class Garden:
         self._snapshot: _Snapshot | None = None
         self._lock = threading.Lock()
         self._memory: dict[tuple[object, ...], object] = {}
+        self._making: dict[tuple[object, ...], threading.Lock] = {}
 
     @classmethod
     def open(cls, path: Path | str, clock: Clock = utc_now) -> Self:
@@ -199,12 +200,24 @@ class Garden:
         with self._lock:
             if key in self._memory:
                 return cast(T, self._memory[key])
-        value = make()
+            turn = self._making.setdefault(key, threading.Lock())
+        with turn:  # whoever asks for the same meanwhile waits for it instead of making it twice
+            return self._made(key, make)
+
+    def _made(self, key: tuple[object, ...], make: Callable[[], T]) -> T:
         with self._lock:
-            self._memory[key] = value
-            while len(self._memory) > MOST_REMEMBERED:
-                del self._memory[next(iter(self._memory))]
-        return value
+            if key in self._memory:
+                return cast(T, self._memory[key])
+        try:
+            value = make()
+            with self._lock:
+                self._memory[key] = value
+                while len(self._memory) > MOST_REMEMBERED:
+                    del self._memory[next(iter(self._memory))]
+            return value
+        finally:
+            with self._lock:
+                self._making.pop(key, None)
 
     def _current(self) -> _Snapshot:
         with self._lock:
