@@ -1,4 +1,4 @@
-"""The trade's rules for today's job, each from its sign (common practice unless a source is named)."""
+"""The trade's rules for the job of the day, each from its sign (common practice by default)."""
 
 from dataclasses import replace
 
