@@ -1,9 +1,9 @@
-"""Writes the counted parts of docs/validation.md anew, from the tables and the tests themselves.
+"""Writes the counted parts of docs/validation.md, and the tables in docs/science.md, anew.
 
-Knows the marks in that page between which a part is written, how a table's evidence column is
-counted, and how a test says what it checks. Runs no test and judges no number. Run it with
-`python3 tools/write_validation.py` whenever a table or a published check has changed; a test
-compares.
+Knows the marks in those pages between which a part is written, how a table's evidence column is
+counted, how a measured case is told, and how a test says what it checks. Runs no test and judges
+no number. Run it with `python3 tools/write_validation.py` whenever a table, a case or a published
+check has changed; a test compares.
 """
 
 from __future__ import annotations
@@ -17,13 +17,14 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 if __name__ == "__main__":  # run as a file: find the neighbours
     sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from tools import ROOT, Stop
 
-PAGE = ROOT / "docs" / "validation.md"
+DOCS = ROOT / "docs"
 PACKAGE = ROOT / "src" / "heapwright"
 TESTS = ROOT / "tests"
 PUBLISHED = TESTS / "published"
@@ -38,8 +39,15 @@ READ = {
 _BLOCK = re.compile(r"(<!-- written: ([a-z ]+) -->\n).*?(<!-- end -->)", re.DOTALL)
 
 
-def render(text: str) -> str:
-    """Return the page with every counted part written anew; what stands between is left alone.
+def render(page: str, text: str) -> str:
+    """Return a page with every counted part written anew; what stands between is left alone.
+
+    Parameters
+    ----------
+    page : str
+        One of `PARTS`.
+    text : str
+        As it is now.
 
     Raises
     ------
@@ -47,10 +55,11 @@ def render(text: str) -> str:
         When the page names a part that nobody knows, or lacks one.
 
     """
+    parts = PARTS[page]
     found = [match[2] for match in _BLOCK.finditer(text)]
-    if sorted(found) != sorted(PARTS):
-        raise Stop(f"docs/validation.md should hold the parts {sorted(PARTS)}; it has {found}")
-    return _BLOCK.sub(lambda match: f"{match[1]}\n{PARTS[match[2]]()}\n\n{match[3]}", text)
+    if sorted(found) != sorted(parts):
+        raise Stop(f"docs/{page} should hold the parts {sorted(parts)}; it has {found}")
+    return _BLOCK.sub(lambda match: f"{match[1]}\n{parts[match[2]]()}\n\n{match[3]}", text)
 
 
 def evidence_part() -> str:
@@ -89,11 +98,37 @@ def misses_part() -> str:
     return table(("test", "what is missed, both numbers"), rows)
 
 
-PARTS: Mapping[str, Callable[[], str]] = {
-    "evidence": evidence_part,
-    "sources": sources_part,
-    "published checks": published_part,
-    "expected failures": misses_part,
+def cases_part() -> str:
+    """Return the measured cases the heap model is held against, as a table."""
+    rows = [
+        [key, str(told["title"]), str(told["source"]), str(told.get("grade", "")), _held(told)]
+        for path in sorted((PACKAGE / "validation" / "cases").glob("*.toml"))
+        for key, told in tomllib.loads(path.read_text(encoding="utf-8")).items()
+    ]
+    if not rows:
+        return "No measured case ships with the program yet."
+    return table(("case", "what", "source", "grade", "held against"), sorted(rows, key=_by_number))
+
+
+def parameters_part() -> str:
+    """Return every number of the heap model with its range and source, as a table."""
+    return values_table(PACKAGE / "heap" / "data" / "parameters.csv")
+
+
+def thresholds_part() -> str:
+    """Return what the rules of advice compare with, as a table."""
+    return values_table(PACKAGE / "advice" / "data" / "thresholds.csv")
+
+
+PARTS: Mapping[str, Mapping[str, Callable[[], str]]] = {
+    "science.md": {"heap parameters": parameters_part, "advice thresholds": thresholds_part},
+    "validation.md": {
+        "evidence": evidence_part,
+        "sources": sources_part,
+        "published checks": published_part,
+        "measured cases": cases_part,
+        "expected failures": misses_part,
+    },
 }
 _HEADINGS = ("check", "figure, as the test says it")
 
@@ -153,6 +188,23 @@ def known_misses() -> list[tuple[str, str]]:
     return found
 
 
+def values_table(path: Path) -> str:
+    """Return the rows of a parameter table as a table for a reader."""
+    rows = [
+        [
+            f"`{row['id']}`",
+            row["quantity"],
+            _range(row),
+            row["unit"],
+            f"{row['source']} ({row['evidence']})"
+            if row["source"] != row["evidence"]
+            else row["source"],
+        ]
+        for row in _rows(path)
+    ]
+    return table(("id", "what", "low–likely–high", "unit", "source (evidence)"), rows)
+
+
 def table(headings: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
     """Return a Markdown table; a bar inside a cell is written so that it stays in it."""
     lines = [headings, ["---"] * len(headings), *rows]
@@ -163,6 +215,23 @@ def table(headings: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
 
 def _counted(count: Counter[str]) -> list[str]:
     return [*(str(count[mark] or "–") for mark in MARKS), str(count.total())]
+
+
+def _range(row: Mapping[str, str]) -> str:
+    values = [row[name] for name in ("low", "typical", "high")]
+    return values[1] if len(set(values)) == 1 else "–".join(values)
+
+
+def _held(told: Mapping[str, Any]) -> str:
+    if "not_tested" in told:
+        return f"not tested: {told['not_tested']}"
+    count = len(told.get("checks", ()))
+    return f"{count} figure{'' if count == 1 else 's'}"
+
+
+def _by_number(row: Sequence[str]) -> tuple[int, str]:
+    digits = re.sub(r"\D", "", row[0])
+    return (int(digits) if digits else 0, row[0])
 
 
 def _rows(path: Path) -> Iterator[dict[str, str]]:
@@ -208,11 +277,13 @@ def _reason(call: ast.Call) -> str:
 
 
 def main() -> int:
-    """Write the page and say whether it changed."""
-    before = PAGE.read_text(encoding="utf-8")
-    after = render(before)
-    PAGE.write_text(after, encoding="utf-8")
-    print(f"docs/validation.md {'was up to date' if after == before else 'is written anew'}")
+    """Write the pages and say whether they changed."""
+    for page in PARTS:
+        path = DOCS / page
+        before = path.read_text(encoding="utf-8")
+        after = render(page, before)
+        path.write_text(after, encoding="utf-8")
+        print(f"docs/{page} {'was up to date' if after == before else 'is written anew'}")
     return 0
 
 
