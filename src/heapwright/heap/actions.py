@@ -35,10 +35,10 @@ def apply_action(state: HeapState, action: HeapAction, air_c: float) -> None:
 
     """
     if action.kind is ActionKind.STIR:
-        _turn(state, np.eye(state.cells[0, 0].size), "stir", air_c)
+        _turn(state, "stir", air_c)
         _wet_evenly(state, action.water_kg, air_c)
     elif action.kind is ActionKind.MOVE:
-        _turn(state, inside_out(state), "move", air_c)
+        _turn(state, "move", air_c)
         _move_into(state, action)
         _wet_evenly(state, action.water_kg, air_c)
     elif action.kind is ActionKind.WET:
@@ -50,7 +50,7 @@ def apply_action(state: HeapState, action: HeapAction, air_c: float) -> None:
         set_cover(state.sites, action.cover, state.parameters)
 
 
-def inside_out(state: HeapState) -> FloatArray:
+def inside_out(radius_m: float, height_m: float, radii: int, heights: int) -> FloatArray:
     """Return the matrix that carries the outermost material to the innermost place.
 
     Cells are ranked by their distance from the nearest face; the share of the volume that lies
@@ -62,12 +62,9 @@ def inside_out(state: HeapState) -> FloatArray:
         Row: new place, column: old place; every column adds up to 1.
 
     """
-    radii, heights = state.cells.shape[2:]
-    height = float(np.mean(state.volume_m3 / state.foot_m2))
-    radius = float(np.mean(state.sites["radius_m"]))
-    from_side = radius * (1.0 - (np.arange(radii) + 0.5) / radii)
-    level = height * (np.arange(heights) + 0.5) / heights
-    from_ends = np.minimum(level, height - level)
+    from_side = radius_m * (1.0 - (np.arange(radii) + 0.5) / radii)
+    level = height_m * (np.arange(heights) + 0.5) / heights
+    from_ends = np.minimum(level, height_m - level)
     depth = np.minimum(from_side[:, None], from_ends[None, :]).ravel()
     share = cell_shares(radii, heights).ravel()
     order = np.argsort(depth, kind="stable")
@@ -82,12 +79,26 @@ def inside_out(state: HeapState) -> FloatArray:
     return np.asarray(overlap / overlap.sum(axis=0, keepdims=True))
 
 
-def _turn(state: HeapState, carry: FloatArray, kind: str, air_c: float) -> None:
+def _carried_inside_out(state: HeapState, amounts: FloatArray) -> FloatArray:
+    """Move the amounts (members, fields, cells) of every member inside-out."""
+    radii, heights = state.cells.shape[2:]
+    height = state.volume_m3 / state.foot_m2
+    return np.stack(
+        [
+            amounts[m]
+            @ inside_out(float(state.sites["radius_m"][m]), float(height[m]), radii, heights).T
+            for m in range(state.members)
+        ]
+    )
+
+
+def _turn(state: HeapState, kind: str, air_c: float) -> None:
+    """Mix part of the heap fully; the rest stays in place ("stir") or goes inside-out ("move")."""
     members, fields, radii, heights = state.cells.shape
     amounts = state.amounts().reshape(members, fields, -1)
     mixing = np.asarray(state.parameters[f"{kind}_mixing"])[:, None, None]
     share = cell_shares(radii, heights).ravel()
-    carried = amounts @ carry.T
+    carried = _carried_inside_out(state, amounts) if kind == "move" else amounts
     mixed = amounts.sum(axis=2, keepdims=True) * share
     state.set_amounts(((1.0 - mixing) * carried + mixing * mixed).reshape(state.cells.shape))
     reopened = state.parameters[f"{kind}_reopening"]

@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from heapwright.heap.kernel_air import draught, outside_air, oxygen_sweep, pore_gas
+from heapwright.heap.kernel_air import draught, outside_air, oxygen_everywhere, pore_gas
 from heapwright.heap.kernel_books import check_balances, keep_fields, record_trace
 from heapwright.heap.kernel_cells import (
     activities,
@@ -139,8 +139,7 @@ def _steps_of_hour(
     while ahead > 1e-6:
         seconds = min(seconds, ahead)
         reaction_rates(p, work, first, last)
-        oxygen_sweep(p, work, order, heights)
-        oxygen_sweep(p, work, order, heights)
+        oxygen_everywhere(p, work, order, heights)
         resort = 0
         while True:
             largest, least = _try_step(
@@ -218,6 +217,7 @@ def _air_of_hour(
     contents(p, work, sizes[1], site.looseness, first, last)
     activities(p, work, first, last)
     saturations(work, first, last)
+    moist_air(p, work, first, last)
     pore_gas(p, work, outside, first, last)
     draught(p, site, work, rim, rings, sizes[1], outside, band, pressure, heights)
     vapour_spread(p, work, first, last)

@@ -112,7 +112,7 @@ def draught(
     Steady Darcy flow with no gain or loss of dry air in any cell: a symmetric system for the
     pressure, solved directly (banded elimination). Outward and upward flows are positive.
     """
-    radii = rings.shape[0]
+    radii, radius = rings.shape[0], site.radius_m
     half = 0.5 * step_z
     first, last = heights, heights + radii * heights
     per_step = 1.0 / step_z
@@ -121,7 +121,11 @@ def draught(
         work[FLOW_R, c] = work[SHAPE_R, c] * step_z * here * outer / (here + outer)
         work[FLOW_Z, c] = work[SHAPE_Z, c] * per_step * here * upper / (here + upper)
         work[PUSH, c] = work[FLOW_Z, c] * half * (work[LIGHTNESS, c] + work[LIGHTNESS, c + 1])
-    side = 4.0 * math.pi * radii * step_z * site.wall_factor * site.wall_openness
+    half_r = 0.5 * radius / radii
+    side = 2.0 * math.pi * radius * step_z * site.wall_factor
+    side /= half_r + p.skin_m * (1.0 / site.wall_openness - 1.0)
+    per_foot = 1.0 / (half + p.skin_m * (1.0 / p.floor_openness - 1.0))
+    per_top = 1.0 / (half + p.skin_m * (1.0 / site.cover_openness - 1.0))
     for q in range(band.shape[0]):
         for k in range(radii + 1):
             band[q, k] = 0.0
@@ -130,8 +134,8 @@ def draught(
         band[j * radii + radii - 1, 0] = rim[SIDE, RIM_FLOW, j]
     for i in range(radii):
         c = first + i * heights
-        below = work[MOBILITY, c] * rings[i] * p.floor_openness / half
-        above = work[MOBILITY, c + heights - 1] * rings[i] * site.cover_openness / half
+        below = work[MOBILITY, c] * rings[i] * per_foot
+        above = work[MOBILITY, c + heights - 1] * rings[i] * per_top
         rim[FOOT, RIM_FLOW, i], rim[TOP, RIM_FLOW, i] = below, above
         band[i, 0] += below
         band[(heights - 1) * radii + i, 0] += above
@@ -200,15 +204,30 @@ def _flows(
 
 
 @inner
-def oxygen_sweep(p: Any, work: FloatArray, order: IntArray, heights: int) -> None:
-    """Carry oxygen with the draught and by diffusion, cell by cell, from the foot's rim inwards.
+def oxygen_everywhere(p: Any, work: FloatArray, order: IntArray, heights: int) -> None:
+    """Carry oxygen with the draught and by diffusion until supply and use agree in every cell.
+
+    Sweeps from the foot's rim inwards and back, until no cell changes by more than 0.02 % of
+    volume, at most twice as many as there are cells from corner to corner. Any number of sweeps
+    keeps every value between 0 and the outside air's.
+    """
+    most = 2 * (order.shape[0] // heights + heights)
+    for sweep in range(most):
+        if _oxygen_sweep(p, work, order, heights, sweep % 2 == 0) < 2e-4:
+            break
+
+
+@inner
+def _oxygen_sweep(p: Any, work: FloatArray, order: IntArray, heights: int, inwards: bool) -> float:
+    """Renew the oxygen of every cell once; return the largest change.
 
     In each cell supply equals use, and use follows O2 / (half + O2): a quadratic, solved exactly.
-    Any number of sweeps keeps every value between 0 and the outside air's.
     """
     outer, half, per_mass = p.oxygen_outside, p.oxygen_half, 1.0 / p.oxygen_to_air_mass
-    for place in range(order.shape[0]):
-        c = order[place]
+    largest = 0.0
+    cells = order.shape[0]
+    for place in range(cells):
+        c = order[place] if inwards else order[cells - 1 - place]
         reach = work[BREATH, c]
         brought = (
             work[BREATH_IN_R, c] * work[OXYGEN, c + heights]
@@ -221,4 +240,7 @@ def oxygen_sweep(p: Any, work: FloatArray, order: IntArray, heights: int) -> Non
         root = math.sqrt(linear * linear + 4.0 * reach * brought * half)
         top = 2.0 * brought * half if linear > 0.0 else root - linear
         below = linear + root if linear > 0.0 else 2.0 * reach
-        work[OXYGEN, c] = min(top / below, outer)
+        found = min(top / below, outer)
+        largest = max(largest, abs(found - work[OXYGEN, c]))
+        work[OXYGEN, c] = found
+    return largest

@@ -165,15 +165,19 @@ def reaction_rates(p: Any, work: FloatArray, first: int, last: int) -> None:
 def decay(p: Any, work: FloatArray, seconds: float, first: int, last: int) -> None:
     """Set what each pool of each cell would lose in this step, and how that rises with heat.
 
-    The share lost is a rational form of 1 - exp(-x), never 1 or more. A falling rate is taken in
-    whole by the step (stable), a rising one at mid step (accurate).
+    The share lost is a rational form of 1 - exp(-x), never 1 or more. Activity is that of mid
+    step. A falling rate is taken in whole by the step (stable), a rising one at mid step.
     """
     half, days = p.oxygen_half, seconds / 86400.0
+    half_growth = 0.5 * 2.302585093 / p.build_up_tenfold_days * days
     fast_rate, medium_rate = p.fast_rate_per_day * days, p.medium_rate_per_day * days
     heat_per_kg = p.heat_per_oxygen_j_kg * p.oxygen_per_solids
     for c in range(first, last):
         oxygen = work[OXYGEN, c]
-        done = work[RATE, c] * work[BUILD_UP, c] * oxygen / (half + oxygen)
+        going = work[RATE, c] * oxygen / (half + oxygen)
+        x = half_growth * going
+        share = work[BUILD_UP, c]
+        done = going * share * (1.0 + x) / (1.0 + x * share)
         x = done * fast_rate
         y = done * medium_rate
         lost_fast = work[FAST, c] * x / (1.0 + x * (0.5 + x * 0.08333333333333333))

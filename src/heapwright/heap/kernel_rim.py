@@ -87,7 +87,7 @@ def rim_exchange(
         for k in range(count):
             c = start + k * stride
             area = side if group == SIDE else rings[k]
-            diffusion = work[SPREAD, c] * area * openness / half
+            diffusion = work[SPREAD, c] * area * openness / p.skin_m
             led = area / (half / work[CONDUCTIVITY, c] + resistance)
             flow = rim[group, RIM_FLOW, k]
             onward = max(flow, 0.0)

@@ -72,6 +72,7 @@ class Parameters:
     floor_openness: float
     diffusivity_oxygen_m2_s: float
     diffusivity_vapour_m2_s: float
+    skin_m: float
     diffusivity_rise_per_k: float
     air_viscosity_pa_s: float
     air_pressure_pa: float
