@@ -254,12 +254,12 @@ def test_network_drive_is_known_by_the_longest_mount_above_the_file():
     mounts = "\n".join(
         (
             "/dev/sda1 / ext4 rw 0 0",
-            "server:/garden /mnt/garden nfs4 rw 0 0",
-            "/dev/sdb1 /mnt/garden/local ext4 rw 0 0",
-            "//box/share /mnt/my\\040share cifs rw 0 0",
+            "server:/garden /nas/garden nfs4 rw 0 0",
+            "/dev/sdb1 /nas/garden/local ext4 rw 0 0",
+            "//box/share /nas/my\\040share cifs rw 0 0",
         )
     )
-    assert network_drive(Path("/mnt/garden/journal.db"), mounts) == "nfs4"
-    assert network_drive(Path("/mnt/garden/local/journal.db"), mounts) == ""
-    assert network_drive(Path("/mnt/my share/journal.db"), mounts) == "cifs"
-    assert network_drive(Path("/home/journal.db"), mounts) == ""
+    assert network_drive(Path("/nas/garden/journal.db"), mounts) == "nfs4"
+    assert network_drive(Path("/nas/garden/local/journal.db"), mounts) == ""
+    assert network_drive(Path("/nas/my share/journal.db"), mounts) == "cifs"
+    assert network_drive(Path("/elsewhere/journal.db"), mounts) == ""

@@ -38,16 +38,6 @@ PEST_REASON = {
     "flies": say("Flies find food that lies open or a surface that stays cool and wet."),
     "rats": say("Rats come for food scraps, cooked food, meat and dairy."),
 }
-PEST_EXPECTED = {
-    "flies": say(
-        "Turn all of it into the heat within {limit}: a fly needs about that long from "
-        "egg to wing.",
-        limit=days(9),
-    ),
-    "rats": say(
-        "If they come back, take food scraps out of this bin and close gaps with wire mesh."
-    ),
-}
 
 
 def dry_share(signs: Signs) -> Value:
@@ -81,6 +71,17 @@ def expected_tomorrow(signs: Signs) -> tuple[Sentence, ...]:
             high=temperature(ahead.high),
         ),
     )
+
+
+def after_pests(signs: Signs, pest: str) -> Sentence:
+    """Return what must follow so that the pest does not come back."""
+    if pest == "flies":
+        return say(
+            "Turn all of it into the heat within {limit}: a fly needs about that long from egg to "
+            "wing.",
+            limit=days(signs.limits["fly_turn_days"]),
+        )
+    return say("If they come back, take food scraps out of this bin and close gaps with wire mesh.")
 
 
 def cap_amount(signs: Signs) -> Sentence:

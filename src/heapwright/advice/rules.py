@@ -13,9 +13,9 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from heapwright.advice import phrases, remedies
-from heapwright.advice.signs import Signs, read_signs
+from heapwright.advice.signs import HOURS_A_DAY, Signs, read_signs
 from heapwright.advice.types import Advice, HeapView, Job, Sureness
-from heapwright.sentences import days, say, temperature, word
+from heapwright.sentences import days, hours, say, temperature, word
 
 Rule = Callable[[Signs], Advice | None]
 
@@ -119,7 +119,7 @@ def _pests(signs: Signs) -> Advice | None:
         headline=say("Bury what is exposed and cap it with brown."),
         reasons=tuple(reasons),
         amounts=(phrases.cap_amount(signs),),
-        expected=tuple(phrases.PEST_EXPECTED[pest] for pest in pests),
+        expected=tuple(phrases.after_pests(signs, pest) for pest in pests),
         cautions=phrases.HANDLING,
         sureness=Sureness.SEEN,
     )
@@ -164,6 +164,28 @@ def _curing(signs: Signs) -> Advice | None:
             say("If both pass, it is ready for the beds; if not, give it another two weeks."),
         ),
         cautions=phrases.USING,
+        sureness=Sureness.LIKELY,
+    )
+
+
+def _just_worked(signs: Signs) -> Advice | None:
+    if signs.days_since_worked * HOURS_A_DAY >= signs.limits["rest_hours"]:
+        return None
+    if signs.fresh_reading is not None or signs.has_clear_look:
+        return None
+    return Advice(
+        job=Job.LEAVE,
+        headline=say("Leave it alone and read it tomorrow."),
+        reasons=(
+            say(
+                "It was {work} {ago} ago: give it the night before you read it.",
+                work=word(signs.last_work),
+                ago=hours(signs.days_since_worked * HOURS_A_DAY),
+            ),
+        ),
+        amounts=(),
+        expected=phrases.expected_tomorrow(signs),
+        cautions=phrases.cap_reminder(signs),
         sureness=Sureness.LIKELY,
     )
 
@@ -338,6 +360,7 @@ RULES: tuple[Rule, ...] = (
     _uncapped,
     _dry_by_hand,
     _ants,
+    _just_worked,
     _no_fresh_reading,
     _leave_alone,
     _still_young,

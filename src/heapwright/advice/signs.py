@@ -31,7 +31,7 @@ class Signs:
     last_reading : TemperatureReading or None
         The newest, however old.
     fresh_reading : TemperatureReading or None
-        The newest if it still counts as today's.
+        The newest if it still counts as today's: not too old, and taken since the last turn.
     peak_c : float
         Hottest reading of the batch; -inf without any.
     peak_since_work_c : float
@@ -102,10 +102,11 @@ def read_signs(view: HeapView) -> Signs:
     """Return the signs of a heap."""
     table = limits()
     last = view.readings[-1] if view.readings else None
-    fresh = last if last and last.hours_ago <= table["fresh_reading_hours"] else None
     worked_hours = view.age_days * HOURS_A_DAY
     if view.hours_since_turn is not None:
         worked_hours = min(worked_hours, view.hours_since_turn)
+    counts_hours = min(table["fresh_reading_hours"], worked_hours)
+    fresh = last if last and last.hours_ago <= counts_hours else None
     since_work = [r.temperature_c for r in view.readings if r.hours_ago <= worked_hours]
     return Signs(
         view=view,

@@ -67,7 +67,7 @@ def _material(
         keeps_days=_by_kind("keeps", key, kind, "keeps_days"),
         is_food=row["is_food"] == "yes",
         hazard=hazard,
-        cautions=cautions.get(key, ()) + cautions.get(kind, ()),
+        cautions=tuple(dict.fromkeys(cautions.get(key, ()) + cautions.get(kind, ()))),
         words=tuple(row["words"].split("|")),
         notes=notes.get(key, ()),
         kind=kind,

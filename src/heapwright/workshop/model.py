@@ -122,7 +122,7 @@ def try_heap_model(
 
 
 def _run(garden: Garden, batch: BatchState, now: datetime, ahead: float) -> HeapModel:
-    from heapwright.heap.parameters import sample_parameters
+    from heapwright.heap.parameters import load_parameters, sample_parameters
     from heapwright.heap.simulate import simulate_ensemble
 
     state = garden.state()
@@ -131,6 +131,7 @@ def _run(garden: Garden, batch: BatchState, now: datetime, ahead: float) -> Heap
     weather = garden_weather(garden, history.start, max(now, history.start) + ahead * 24 * HOUR)
     seed = zlib.crc32(batch.key.encode())
     parameters = sample_parameters(members, np.random.default_rng(seed))
+    parameters[0] = load_parameters().to_array()  # as the first fill, the likely one
     depth = _usual_depth(history, state.settings.probe_depth_m)
     run = simulate_ensemble(
         history.shape,

@@ -50,7 +50,7 @@ def preview_weather(
         If it is no weather, or a unit or zone must be said first.
 
     """
-    return file_source(path, _hints(path.name, zone, dict(units or {}), garden_place(garden)))
+    return file_source(path, _hints(zone, dict(units or {}), garden_place(garden)))
 
 
 def keep_weather(
@@ -135,12 +135,12 @@ def _read_all(folder: Path, names: list[str], place: Place | None) -> OwnFiles:
 def _kept_hints(folder: Path, name: str, place: Place | None) -> FileHints:
     try:
         said = json.loads((folder / (name + HINTS_ENDING)).read_text(encoding="utf-8"))
-        return _hints(name, str(said["zone"]), dict(said["units"]), place)
+        return _hints(str(said["zone"]), dict(said["units"]), place)
     except (OSError, ValueError, KeyError, TypeError):
         return FileHints(
             title=name, place=place
         )  # as if nothing had been said; the reader asks if it must
 
 
-def _hints(name: str, zone: str, units: dict[str, str], place: Place | None) -> FileHints:
-    return FileHints(zone=zone, units=units, title=name, place=place)
+def _hints(zone: str, units: dict[str, str], place: Place | None) -> FileHints:
+    return FileHints(zone=zone, units=units, place=place)

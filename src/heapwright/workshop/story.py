@@ -67,6 +67,8 @@ def _wet(entry: Entry, bins: Bins) -> Sentence:
 
 def _add(entry: Entry, bins: Bins) -> Sentence:
     count = sum(float(line["count"]) for line in entry.body["lines"])
+    if count == 1:
+        return say("Added one container.")
     return say("Added {count} containers.", count=word(f"{count:g}"))
 
 
