@@ -236,7 +236,7 @@ class PlainHeap:
                     [reach, reach * p.oxygen_half - brought + use, -brought * p.oxygen_half]
                 )
                 y[c] = min(float(roots.real.max()), p.oxygen_outside)
-            if np.abs(y - before).max() < 2e-4:
+            if np.all(p.oxygen_half * np.abs(y - before) <= 1e-3 * (p.oxygen_half + y) ** 2):
                 break
 
     def step(self) -> None:

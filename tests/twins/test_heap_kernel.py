@@ -13,7 +13,7 @@ from heapwright.heap import layout
 from heapwright.heap.parameters import load_parameters, sample_parameters
 from heapwright.heap.simulate import probe_temperature, simulate, simulate_ensemble
 from heapwright.heap.state import build_state, cell_shares
-from heapwright.heap.stretches import Job, run_all_hours, weather_table
+from heapwright.heap.stretches import job_of, run_all_hours, weather_table
 from heapwright.heap.types import ActionKind, BinShape, Cover, Fill, HeapAction, Wall
 from heapwright.weather.series import WeatherSeries
 from tests.twins.plain_heap import PlainHeap
@@ -120,12 +120,7 @@ def test_conduction_alone_matches_carslaw_jaeger_cylinder(
     shape = BinShape(1.0, 1.0, 1.0, Wall.NONE, Cover.OPEN)
     state = build_state(shape, [dead], quiet.to_array()[None], 10.0, radii, heights)
     state.sites["wall_factor"] = 1.0
-    hours = weather.hours
-    job = Job(
-        weather_table(weather, 20.0), 0.0, 0.0, 20,
-        np.zeros((hours + 1, 1, layout.TRACE_COLUMNS)),
-        np.zeros((hours + 1, layout.RECORD_FIELDS, radii, heights)), True,
-    )  # fmt: skip
+    job = job_of(weather, 20.0, 20, radii, heights)
     run_all_hours(state, job, [], 1)
     height, outer = float(state.volume_m3[0] / state.foot_m2[0]), float(state.sites["radius_m"][0])
     dry, water = 0.4 * 380.0 / 0.95, 0.6 * 380.0 / 0.95

@@ -207,24 +207,24 @@ def _flows(
 def oxygen_everywhere(p: Any, work: FloatArray, order: IntArray, heights: int) -> None:
     """Carry oxygen with the draught and by diffusion until supply and use agree in every cell.
 
-    Sweeps from the foot's rim inwards and back, until no cell changes by more than 0.02 % of
-    volume, at most twice as many as there are cells from corner to corner. Any number of sweeps
-    keeps every value between 0 and the outside air's.
+    Sweeps from the foot's rim inwards and back, until no cell's rate changes by more than a
+    thousandth, at most twice as many as there are cells from corner to corner. Any number of
+    sweeps keeps every value between 0 and the outside air's.
     """
     most = 2 * (order.shape[0] // heights + heights)
     for sweep in range(most):
-        if _oxygen_sweep(p, work, order, heights, sweep % 2 == 0) < 2e-4:
+        if _oxygen_sweep(p, work, order, heights, sweep % 2 == 0) <= 0.0:
             break
 
 
 @inner
 def _oxygen_sweep(p: Any, work: FloatArray, order: IntArray, heights: int, inwards: bool) -> float:
-    """Renew the oxygen of every cell once; return the largest change.
+    """Renew the oxygen of every cell once; return above 0 if a rate changed by a thousandth.
 
     In each cell supply equals use, and use follows O2 / (half + O2): a quadratic, solved exactly.
     """
     outer, half, per_mass = p.oxygen_outside, p.oxygen_half, 1.0 / p.oxygen_to_air_mass
-    largest = 0.0
+    largest = -1.0
     cells = order.shape[0]
     for place in range(cells):
         c = order[place] if inwards else order[cells - 1 - place]
@@ -241,6 +241,7 @@ def _oxygen_sweep(p: Any, work: FloatArray, order: IntArray, heights: int, inwar
         top = 2.0 * brought * half if linear > 0.0 else root - linear
         below = linear + root if linear > 0.0 else 2.0 * reach
         found = min(top / below, outer)
-        largest = max(largest, abs(found - work[OXYGEN, c]))
+        change = half * abs(found - work[OXYGEN, c])
+        largest = max(largest, change - 1e-3 * (half + found) * (half + found))
         work[OXYGEN, c] = found
     return largest

@@ -248,10 +248,9 @@ def take_step(
         before, after = work[TEMPERATURE, c], work[NEW_TEMPERATURE, c]
         work[TEMPERATURE, c] = after
         high, low = max(before, after), min(before, after)
-        if high >= hot:
-            spent = hours * (1.0 if low >= hot else (high - hot) / (high - low))
-            work[HOT_HOURS, c] += spent
-            work[WAITING_HOURS, c] += spent
-            if work[WAITING_HOURS, c] >= wanted:
-                work[MET_SHARE, c] = 1.0
+        # The temperature is taken to run straight through the step.
+        spent = hours * min(1.0, max(0.0, (high - hot) / (high - low + 1e-9)))
+        work[HOT_HOURS, c] += spent
+        work[WAITING_HOURS, c] += spent
+        work[MET_SHARE, c] = 1.0 if work[WAITING_HOURS, c] >= wanted else work[MET_SHARE, c]
     return decayed, matter

@@ -1,8 +1,8 @@
 """How the heap kernel's functions are compiled, in one place.
 
-Knows the compiler's settings only. `inner` functions are called by compiled code alone (tests reach
-their plain form through `.py_func`); `inserted` ones are copied into their single caller; the
-`outermost` one is called from Python and kept in the cache on disk.
+Knows the compiler's settings only. `inner` functions are called by compiled code (tests reach their
+plain form through `.py_func`); `inserted` ones are copied into their single caller; the `outermost`
+one is called from Python and kept in the cache on disk.
 """
 
 from __future__ import annotations
@@ -11,13 +11,13 @@ from typing import Any
 
 from numba import njit
 
-# Two of the settings are known to the compiler but not to its type hints.
+# Its type hints would lose those of the function below it.
 _compile: Any = njit
 
 # Division by zero must not raise (the check would stop loops from becoming vector code), and
 # `fastmath` may not be relied on for NaN: inputs are checked before a run, results after it.
 _SETTINGS = {"fastmath": True, "nogil": True, "error_model": "numpy"}
 
-inner = _compile(no_cpython_wrapper=True, no_cfunc_wrapper=True, **_SETTINGS)
-inserted = _compile(inline="always", no_cpython_wrapper=True, no_cfunc_wrapper=True, **_SETTINGS)
+inner = _compile(**_SETTINGS)
+inserted = _compile(inline="always", **_SETTINGS)
 outermost = _compile(cache=True, **_SETTINGS)

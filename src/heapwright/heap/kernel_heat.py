@@ -156,52 +156,64 @@ def inner_faces(work: FloatArray, radii: int, heights: int) -> None:
 
 @inner
 def cell_equations(p: Any, work: FloatArray, seconds: float, radii: int, heights: int) -> None:
-    """Write every cell's heat balance as two lines of a tridiagonal system, radial and vertical."""
+    """Write every cell's heat balance as two lines of a tridiagonal system, radial and vertical.
+
+    One loop for each row of the system: only short loops become vector code.
+    """
     first, last = heights, heights + radii * heights
     per_second, of_water = 1.0 / seconds, p.water_heat_j_kg_k
     heat_per_kg = p.heat_per_oxygen_j_kg * p.oxygen_per_solids * per_second
     for c in range(first, last):
-        a, b = c - heights, c + heights
-        own = of_water * work[TEMPERATURE, c]
+        a = c - heights
+        water = work[WATER_R, a] - work[WATER_R, c] + work[WATER_Z, c - 1] - work[WATER_Z, c]
+        heat = work[HEAT_R, a] - work[HEAT_R, c] + work[HEAT_Z, c - 1] - work[HEAT_Z, c]
+        work[NET, c] = heat - of_water * work[TEMPERATURE, c] * water
+    for c in range(first, last):
         power = heat_per_kg * (work[LOSS_FAST, c] + work[LOSS_MEDIUM, c])
-        work[NET, c] = (
-            power
-            + work[HEAT_R, a]
-            - work[HEAT_R, c]
-            + work[HEAT_Z, c - 1]
-            - work[HEAT_Z, c]
-            - own * (work[WATER_R, a] - work[WATER_R, c] + work[WATER_Z, c - 1] - work[WATER_Z, c])
-        )
-        capacity = work[CAPACITY, c] * per_second
-        above_own = work[HEAT_RISE, c] - own * work[OMEGA_RISE, c]
+        work[NET, c] += power
+        work[DIAGONAL_Z, c] = work[CAPACITY, c] * per_second - power * work[LOSS_RISE, c]
+    for c in range(first, last):
+        own = of_water * work[TEMPERATURE, c]
+        crossing = work[OUTWARD_R, c] + work[INWARD_R, c - heights]
         work[DIAGONAL_R, c] = (
-            capacity
-            + (work[OUTWARD_R, c] + work[INWARD_R, a]) * above_own
+            work[CAPACITY, c] * per_second
+            + crossing * (work[HEAT_RISE, c] - own * work[OMEGA_RISE, c])
             + work[SENSIBLE_OUT_R, c]
-            + work[SENSIBLE_IN_R, a]
+            + work[SENSIBLE_IN_R, c - heights]
         )
-        work[DIAGONAL_Z, c] = (
-            capacity
-            - power * work[LOSS_RISE, c]
-            + (work[OUTWARD_Z, c] + work[INWARD_Z, c - 1]) * above_own
+    for c in range(first, last):
+        own = of_water * work[TEMPERATURE, c]
+        crossing = work[OUTWARD_Z, c] + work[INWARD_Z, c - 1]
+        work[DIAGONAL_Z, c] += (
+            crossing * (work[HEAT_RISE, c] - own * work[OMEGA_RISE, c])
             + work[SENSIBLE_OUT_Z, c]
             + work[SENSIBLE_IN_Z, c - 1]
         )
-        work[UPPER_R, c] = (
-            work[INWARD_R, c] * (own * work[OMEGA_RISE, b] - work[HEAT_RISE, b])
-            - work[SENSIBLE_IN_R, c]
+    _side_lines(work, of_water, first, last, heights, UPPER_R)
+    _side_lines(work, of_water, first, last, 1, UPPER_Z)
+
+
+@inner
+def _side_lines(
+    work: FloatArray, of_water: float, first: int, last: int, stride: int, upper: int
+) -> None:
+    """Write what the neighbours' temperature changes add: the rows beside the diagonal."""
+    outward, inward = (OUTWARD_R, INWARD_R) if upper == UPPER_R else (OUTWARD_Z, INWARD_Z)
+    out_led, in_led = (
+        (SENSIBLE_OUT_R, SENSIBLE_IN_R) if upper == UPPER_R else (SENSIBLE_OUT_Z, SENSIBLE_IN_Z)
+    )
+    lower = LOWER_R if upper == UPPER_R else LOWER_Z
+    for c in range(first, last):
+        b = c + stride
+        own = of_water * work[TEMPERATURE, c]
+        work[upper, c] = (
+            work[inward, c] * (own * work[OMEGA_RISE, b] - work[HEAT_RISE, b]) - work[in_led, c]
         )
-        work[LOWER_R, c] = (
-            work[OUTWARD_R, a] * (own * work[OMEGA_RISE, a] - work[HEAT_RISE, a])
-            - work[SENSIBLE_OUT_R, a]
-        )
-        work[UPPER_Z, c] = (
-            work[INWARD_Z, c] * (own * work[OMEGA_RISE, c + 1] - work[HEAT_RISE, c + 1])
-            - work[SENSIBLE_IN_Z, c]
-        )
-        work[LOWER_Z, c] = (
-            work[OUTWARD_Z, c - 1] * (own * work[OMEGA_RISE, c - 1] - work[HEAT_RISE, c - 1])
-            - work[SENSIBLE_OUT_Z, c - 1]
+    for c in range(first, last):
+        a = c - stride
+        own = of_water * work[TEMPERATURE, c]
+        work[lower, c] = (
+            work[outward, a] * (own * work[OMEGA_RISE, a] - work[HEAT_RISE, a]) - work[out_led, a]
         )
 
 

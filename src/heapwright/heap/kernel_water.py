@@ -36,6 +36,7 @@ from heapwright.heap.layout import (
     OUT_OMEGA,
     OUTWARD_R,
     OUTWARD_Z,
+    PER_AREA,
     RAIN,
     RIM_ENTERING,
     TEMPERATURE,
@@ -187,6 +188,21 @@ def _pour(p: Any, work: FloatArray, c: int, water: float, temperature_c: float) 
 
 
 @inner
+def _any_surplus(p: Any, work: FloatArray, step_z: float, heights: int, radii: int) -> bool:
+    """Return whether any cell holds more water than it can hold or has room for."""
+    per_matter, per_ash = 1.0 / p.matter_density_kg_m3, 1.0 / p.ash_density_kg_m3
+    per_water, holding = 1.0 / p.water_density_kg_m3, p.holding_kg_kg
+    pores = step_z * (1.0 - p.air_space_least)
+    surplus = -1.0
+    for c in range(heights, heights + radii * heights):
+        solids = work[FAST, c] + work[MEDIUM, c] + work[INERT, c]
+        filled = work[WATER, c] * per_water + solids * per_matter + work[ASH, c] * per_ash
+        over = work[WATER, c] - holding * (solids + work[ASH, c])
+        surplus = max(surplus, max(over, filled * work[PER_AREA, c] - pores))
+    return surplus > 0.0
+
+
+@inner
 def rain_and_drain(
     p: Any,
     site: Any,
@@ -203,6 +219,8 @@ def rain_and_drain(
     `slow` is the share of the surplus over the holding capacity that sinks in the hour; what the
     pores have no room for sinks at once.
     """
+    if hour[RAIN] <= 0.0 and not _any_surplus(p, work, step_z, heights, rings.shape[0]):
+        return
     per_matter, per_ash = 1.0 / p.matter_density_kg_m3, 1.0 / p.ash_density_kg_m3
     holding, of_water, density = p.holding_kg_kg, p.water_heat_j_kg_k, p.water_density_kg_m3
     rain = hour[RAIN] * (1.0 - site.rain_kept)

@@ -14,7 +14,7 @@ from heapwright.errors import OutOfRange
 from heapwright.heap import checks, layout
 from heapwright.heap.parameters import Parameters, load_parameters
 from heapwright.heap.state import HeapState, build_state, cell_shares
-from heapwright.heap.stretches import Job, run_all_hours, weather_table
+from heapwright.heap.stretches import Job, job_of, run_all_hours, weather_table
 from heapwright.heap.types import (
     BinShape,
     EnsembleRun,
@@ -68,18 +68,9 @@ def simulate(
     numbers = parameters or load_parameters()
     rows = numbers.to_array()[None, :]
     _check(shape, [fill], weather, rows, radii, heights)
-    hours = weather.hours
     state = build_state(shape, [fill], rows, _first_day_c(weather), radii, heights)
-    job = Job(
-        weather_table(weather, numbers.soil_memory_days),
-        0.0,
-        0.0,
-        steps_per_hour,
-        np.zeros((hours + 1, 1, layout.TRACE_COLUMNS)),
-        np.zeros((hours + 1, layout.RECORD_FIELDS, radii, heights)),
-        True,
-    )
-    run_all_hours(state, job, checks.check_actions(actions, hours), 1)
+    job = job_of(weather, numbers.soil_memory_days, steps_per_hour, radii, heights)
+    run_all_hours(state, job, checks.check_actions(actions, weather.hours), 1)
     return _heap_run(weather, state, job)
 
 

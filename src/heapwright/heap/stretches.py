@@ -38,6 +38,21 @@ class Job:
     keep: bool
 
 
+def job_of(
+    weather: WeatherSeries, soil_memory_days: float, steps: int, radii: int, heights: int
+) -> Job:
+    """Return the job of one member whose every cell is kept, hour by hour."""
+    return Job(
+        weather_table(weather, soil_memory_days),
+        0.0,
+        0.0,
+        steps,
+        np.zeros((weather.hours + 1, 1, layout.TRACE_COLUMNS)),
+        np.zeros((weather.hours + 1, layout.RECORD_FIELDS, radii, heights)),
+        True,
+    )
+
+
 def run_all_hours(state: HeapState, job: Job, actions: Sequence[HeapAction], threads: int) -> None:
     """Run all hours, stopping at each hour that has actions.
 
