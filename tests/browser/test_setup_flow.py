@@ -128,7 +128,14 @@ def test_the_garden_page_has_no_trouble_light_or_dark_or_large(
 
 def test_a_narrow_phone_shows_every_form_whole(phone: Page, live_server: LiveServer) -> None:
     phone.set_viewport_size({"width": 320, "height": 640})
-    for path in ("/log?bin=left", "/build/left", "/build/left/sheet", "/stock", "/import", "/setup"):
+    for path in (
+        "/log?bin=left",
+        "/build/left",
+        "/build/left/sheet",
+        "/stock",
+        "/import",
+        "/setup",
+    ):
         visit(phone, live_server, path)
         phone.evaluate("for (const it of document.querySelectorAll('details')) it.open = true")
         assert overflow(phone) == [], path

@@ -119,7 +119,7 @@ def readings(garden: Garden) -> int:
         ({"water": "1,500", "water_unit": "L"}, "water", "1500 or as 1.5"),
         ({"squeeze": "slimy"}, "squeeze", '"slimy" is not known'),
         ({"pests": "dragons"}, "pests", '"dragons" is not known'),
-        ({"turned": "move"}, "to_bin", "not said where to"),
+        ({"turned": "move"}, "to_bin", "moved to is missing"),
         ({"turned": "move", "to_bin": "left"}, "to_bin", "the bin it was in"),
         ({"taken": "some"}, "taken_amount", "is missing"),
         ({"taken": "some", "taken_amount": "-3 pails"}, "taken_amount", "more than nothing"),
@@ -533,14 +533,13 @@ def test_import_leaves_out_readings_of_times_when_nothing_stood_there(
 ) -> None:
     log_text = "Date,Temp (F)\n2026-05-01,118\n2026-06-09,131\n"
     sent = {"bin": "left", "pasted": log_text}
-    assert "1 reading is left out" in words(client.post("/import", data=sent).text)
+    assert "nothing stood in the bin then" in words(client.post("/import", data=sent).text)
     done = client.post("/import", data=sent | {"step": "store"})
-    assert "stored=1" in done.headers["location"]
-    assert "homeless=1" in done.headers["location"]
+    assert "stored=1&known=0&bad=1" in done.headers["location"]
     early = {"bin": "left", "pasted": "Date,Temp (F)\n2026-05-01,118\n", "step": "store"}
     refused = client.post("/import", data=early)
     assert refused.status_code == 422
-    assert "Nothing stood in this bin" in words(refused.text)
+    assert "no new reading to store" in words(refused.text)
 
 
 def test_import_of_columns_that_are_not_there_says_which_are(client: TestClient) -> None:

@@ -5,8 +5,10 @@ Knows words for the build sheet. Knows nothing of layers.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
+from heapwright.mixing.types import Layer, Lot, Recipe
 from heapwright.mixing.words import containers, low
 from heapwright.quantities import UnitSystem, format_number, from_si
 from heapwright.quantities.containers import plural_of
@@ -51,11 +53,28 @@ def counted(count: float, name: str) -> str:
     return f"{text.removesuffix(plural_of(name)).removesuffix(name).strip()} × {name}"
 
 
+def contents(layer: Layer) -> list[str]:
+    """Return what a layer holds in words; lots of the same stuff in the same container as one."""
+    return _added_up(layer.contents)
+
+
+def take(recipe: Recipe) -> list[str]:
+    """Return what a recipe takes in words, the same stuff as one."""
+    return _added_up([(line.lot, line.count) for line in recipe.lines])
+
+
+def _added_up(counts: Iterable[tuple[Lot, float]]) -> list[str]:
+    sums: dict[tuple[str, str], float] = {}
+    for lot, count in counts:
+        same = (lot.container_name, lot.material.name)
+        sums[same] = sums.get(same, 0.0) + count
+    return [f"{counted(count, name)} of {low(what)}" for (name, what), count in sums.items()]
+
+
 def for_layers() -> dict[str, Any]:
     """Return what the macro of the layers needs to say them."""
     return {
-        "told": counted,
-        "low": low,
+        "contents": contents,
         "depth_words": depth_words,
         "least_water_kg": LEAST_WATER_KG,
     }

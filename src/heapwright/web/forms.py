@@ -78,6 +78,10 @@ class Filled:
         """Return whether a choice is made; while the form is shown first, whether it is usual."""
         return value == default if self.is_empty else value in self.every(name)
 
+    def sent(self, name: str) -> bool:
+        """Return whether the field was sent at all, be it blank."""
+        return any(field == name for field, _ in self.given)
+
     def beginning_with(self, start: str) -> dict[str, str]:
         """Return the fields whose name begins so, without that beginning; blank ones left out."""
         return {

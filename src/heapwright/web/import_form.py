@@ -1,7 +1,7 @@
 """Reads the form of an import: the log itself, and what the person says about it.
 
-Knows how a log is carried from the preview to the storing (packed into the page, so that nothing
-lies about in between) and which readings fall on a heap. Reads no CSV (`journal`).
+Knows how a log is carried from the preview to the storing: packed into the page, so that nothing
+lies about in between. Reads no CSV (`journal`).
 """
 
 from __future__ import annotations
@@ -9,11 +9,10 @@ from __future__ import annotations
 import base64
 import binascii
 import zlib
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 from heapwright.errors import HeapwrightError, NotUnderstood, OutOfRange, UnreadableFile
-from heapwright.journal.fold import fold
 from heapwright.journal.thermometer_csv import ImportPreview
 from heapwright.web.forms import Filled
 from heapwright.workshop.garden import Garden
@@ -30,21 +29,10 @@ _COLUMN = "column."
 
 @dataclass(frozen=True, slots=True)
 class Looked:
-    """A log that was looked at.
-
-    Attributes
-    ----------
-    data : bytes
-    seen : ImportPreview
-        With only those good rows that fall on a heap.
-    homeless : int
-        Good rows left out because nothing stood in the bin then.
-
-    """
+    """A log that was looked at: as it came, and what it says."""
 
     data: bytes
     seen: ImportPreview
-    homeless: int
 
 
 def look(form: Filled, garden: Garden) -> Looked | None:
@@ -56,11 +44,10 @@ def look(form: Filled, garden: Garden) -> Looked | None:
     if data is None or form.problems:
         return None
     try:
-        seen = preview_thermometer(garden, data, bin_key, **_said(form))
+        return Looked(data, preview_thermometer(garden, data, bin_key, **_said(form)))
     except HeapwrightError as problem:
         form.wrong("log", problem)
         return None
-    return _on_heaps(garden, data, seen)
 
 
 def _data(form: Filled) -> bytes | None:
@@ -133,24 +120,10 @@ def _said(form: Filled) -> dict[str, Any]:
     }
 
 
-def _on_heaps(garden: Garden, data: bytes, seen: ImportPreview) -> Looked:
-    """Leave out the readings of times when nothing stood in the bin."""
-    if not seen.entries:
-        return Looked(data, seen, 0)
-    after = fold((*garden.entries(), *seen.entries))
-    placed = {entry.id for batch in after.batches.values() for entry in batch.entries}
-    good = tuple(row for row in seen.good if row.already_stored or row.entry.id in placed)
-    return Looked(data, replace(seen, good=good), len(seen.good) - len(good))
-
-
-def nothing_to_store(looked: Looked) -> HeapwrightError:
+def nothing_to_store(seen: ImportPreview) -> HeapwrightError:
     """Return the sentence for a log of which nothing is left to store."""
-    if looked.homeless:
-        return OutOfRange(
-            "Nothing stood in this bin when these readings were taken",
-            instead='Write down first when the heap was built (Build, "Not just now?")',
-        )
-    return OutOfRange("There is no new reading in this log", kept="")
+    instead = "Look at the rows that are left out" if seen.bad else "Choose another log"
+    return OutOfRange("There is no new reading to store in this log", instead=instead, kept="")
 
 
 def role_choices(seen: ImportPreview) -> list[tuple[str, str]]:

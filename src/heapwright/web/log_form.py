@@ -180,10 +180,18 @@ def _turned_and_wetted(form: Filled, bin_state: BinState, state: GardenState) ->
 def _moved_to(form: Filled, bin_state: BinState, state: GardenState, body: dict[str, Any]) -> bool:
     """Put where it was moved into the body; False when that is wrong."""
     target = state.bins.get(form.text("to_bin"))
-    if target is None or target.key == bin_state.key:
-        said = "it is the bin it was in" if target else "it is not said where to"
+    if target is None:
         form.wrong(
-            "to_bin", NotUnderstood("It was moved, but", instead=f"Tap the other bin: {said}")
+            "to_bin", NotUnderstood("Where it was moved to is missing", instead="Tap the bin")
+        )
+        return False
+    if target.key == bin_state.key:
+        form.wrong(
+            "to_bin",
+            NotUnderstood(
+                f"{target.name} is the bin it was in",
+                instead='Tap the other bin, or "Stirred" if it stayed',
+            ),
         )
         return False
     body["to_bin"] = target.key

@@ -27,6 +27,7 @@ from heapwright.web.forms import WHOLE_FORM, Filled, FormHere, QueryHere
 from heapwright.web.here import GardenHere, now_in, zone_of
 from heapwright.web.layers_picture import draw_layers
 from heapwright.web.moments import form_value, read_moment
+from heapwright.web.sheet_size import sheet_size
 from heapwright.web.storing import do_once
 from heapwright.workshop.answers import BuildAnswer, StockLine
 from heapwright.workshop.build import plan_build, record_build
@@ -82,19 +83,16 @@ def keep_build(request: Request, garden: GardenHere, key: _BinKey, form: FormHer
 def show_sheet(request: Request, garden: GardenHere, key: _BinKey, wanted: QueryHere) -> Response:
     """Show the build sheet alone, to print on one page."""
     answer = _plan(garden, key, wanted)
-    reader = garden.reader()
+    picture = draw_layers(answer.sheet, answer.bin, garden.reader())
+    taken = build_words.take(answer.recipe)
     return pages.render(
         request,
         "build_sheet.html",
         answer=answer,
-        picture=draw_layers(answer.sheet, answer.bin, reader),
-        low=low,
+        picture=picture,
         layer_words=build_words.for_layers(),
-        lines=[
-            (line, build_words.counted(line.count, line.lot.container_name))
-            for line in answer.recipe.lines
-        ],
-        pails=water_form.pail(garden.state().settings),
+        take=taken,
+        size=sheet_size(answer.sheet, picture, taken),
         back=_address(key, wanted),
         made=now_in(garden),
     )

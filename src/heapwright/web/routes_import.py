@@ -44,7 +44,7 @@ def take_log(request: Request, garden: GardenHere, form: FormHere) -> Response:
     if form.text("step") != "store" or looked.seen.questions:
         return _preview(request, garden, form, looked)
     if not looked.seen.entries and not looked.seen.already_stored:
-        form.wrong(WHOLE_FORM, import_form.nothing_to_store(looked))
+        form.wrong(WHOLE_FORM, import_form.nothing_to_store(looked.seen))
         return _preview(request, garden, form, looked, status=422)
     try:
         answer = import_thermometer(garden, looked.seen)
@@ -56,27 +56,20 @@ def take_log(request: Request, garden: GardenHere, form: FormHere) -> Response:
         "stored": len(answer.stored),
         "known": looked.seen.already_stored + len(answer.already_there),
         "bad": len(looked.seen.bad),
-        "homeless": looked.homeless,
     }
     return RedirectResponse(f"/import/done?{urlencode(told)}", status_code=303)
 
 
 @router.get("/import/done")
 def show_done(
-    request: Request,
-    garden: GardenHere,
-    bin: str,
-    stored: int = 0,
-    known: int = 0,
-    bad: int = 0,
-    homeless: int = 0,
+    request: Request, garden: GardenHere, bin: str, stored: int = 0, known: int = 0, bad: int = 0
 ) -> Response:
     """Show what became of a log, and what Today says of the bin now."""
     garden.bin(bin)
     return pages.render(
         request,
         "import_done.html",
-        counts={"stored": stored, "known": known, "bad": bad, "homeless": homeless},
+        counts={"stored": stored, "known": known, "bad": bad},
         shown=bin_today(garden, bin),
     )
 
@@ -153,7 +146,6 @@ def _preview(
         status_code=status,
         form=form,
         seen=seen,
-        homeless=looked.homeless,
         fresh=fresh,
         samples=fresh if len(fresh) <= 8 else [*fresh[:5], *fresh[-3:]],
         bad=seen.bad[:_MOST_SHOWN],
