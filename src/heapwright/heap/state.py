@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -232,13 +231,13 @@ def build_state(
     """Return heaps as built: every member's fill spread evenly over its bin."""
     members = parameter_rows.shape[0]
     parameters = records(parameter_rows)
-    sites: Any = np.zeros(members, dtype=layout.SITE_DTYPE)
+    sites = np.zeros(members, dtype=layout.SITE_DTYPE).view(np.recarray)
     set_bin(sites, shape)
     set_cover(sites, shape.cover, parameters)
     amounts, numbers = fill_amounts(fills, air_c, parameters)
     sites["volume_per_dry"] = numbers["volume"] / numbers["dry"]
     sites["looseness"] = 1.0
-    books: Any = np.zeros(members, dtype=layout.BOOK_DTYPE)
+    books = np.zeros(members, dtype=layout.BOOK_DTYPE).view(np.recarray)
     book_fill(books, amounts, numbers)
     cells = np.zeros((members, layout.CELL_FIELDS, radii, heights))
     state = HeapState(parameters, sites, books, cells)
@@ -247,6 +246,9 @@ def build_state(
 
 
 def records(parameter_rows: FloatArray) -> RecordArray:
-    """Return parameter rows, shape (members, numbers), as the kernel's records."""
+    """Return parameter rows, shape (members, numbers), as the kernel's records.
+
+    Record arrays let the kernel's plain Python form read them too (for coverage).
+    """
     rows = np.ascontiguousarray(parameter_rows, dtype=np.float64)
-    return rows.view(layout.PARAMETER_DTYPE)[:, 0]
+    return rows.view(layout.PARAMETER_DTYPE)[:, 0].view(np.recarray)
