@@ -222,10 +222,15 @@ def _heap_name(garden: Garden) -> str:
     return f"Heap of {today.day} {today:%B}"
 
 
-def _water_said(garden: Garden, water_kg: float) -> dict[str, str]:
-    """Return the recipe's water as the form shows it first: in gallons or litres."""
-    unit = next(u for u in water_form.water_units(garden.state().settings) if u.key != "pail")
-    return {"water_value": f"{water_kg / unit.each_kg:.1f}", "water_unit": unit.key}
+def _water_said(garden: Garden, water_kg: float) -> dict[str, Any]:
+    """Return the recipe's water in gallons or litres for the form, and in quarters of a pail."""
+    units = {unit.key: unit for unit in water_form.water_units(garden.state().settings)}
+    unit = next(one for key, one in units.items() if key != "pail")
+    return {
+        "water_value": f"{water_kg / unit.each_kg:.1f}",
+        "water_unit": unit.key,
+        "pails": max(0.25, round(4 * water_kg / units["pail"].each_kg) / 4),
+    }
 
 
 def _standing(garden: Garden, key: str) -> str:

@@ -6,7 +6,7 @@ Knows the way from the forms to the settings. Fields are read in `setup_form`.
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Annotated, Any
+from typing import Annotated
 from urllib.parse import urlencode, urlsplit
 
 from fastapi import APIRouter, Path, Query, Request
@@ -15,9 +15,9 @@ from starlette.responses import RedirectResponse, Response
 from heapwright.errors import HeapwrightError
 from heapwright.heap.types import Cover, Wall
 from heapwright.journal.entries import BinState, EntryKind, new_entry_id
-from heapwright.sentences import Measure
+from heapwright.quantities import UnitSystem, format_length
 from heapwright.weather_sources.online import default_settings
-from heapwright.web import faults, pages, setup_form, told, water_form, words
+from heapwright.web import faults, pages, setup_form, told, water_form
 from heapwright.web.forms import WHOLE_FORM, Filled, FormHere
 from heapwright.web.here import GardenHere
 from heapwright.web.storing import do_once
@@ -66,7 +66,7 @@ def keep_settings(request: Request, garden: GardenHere, form: FormHere) -> Respo
 @router.post("/setup/bins")
 def make_bins(request: Request, garden: GardenHere, form: FormHere) -> Response:
     """Make one bin, or several alike in a row."""
-    made = setup_form.read_bin(form, garden.state(), is_new=True)
+    made = setup_form.read_bin(form, garden.state())
     if made is None:
         return _page(request, garden, form, _NEW_BIN, status=422)
     ids = [form.id_for(f"bin {number}") for number in range(made.how_many)]
@@ -95,7 +95,7 @@ def make_bins(request: Request, garden: GardenHere, form: FormHere) -> Response:
 def alter_bin(request: Request, garden: GardenHere, key: _BinKey, form: FormHere) -> Response:
     """Alter a bin."""
     here = garden.bin(key)
-    changed = setup_form.read_bin(form, garden.state(), is_new=False)
+    changed = setup_form.read_bin(form, garden.state(), here)
     if changed is None:
         return _page(request, garden, form, f"bin-{key}", status=422)
     entry_id = form.id_for("bin")
@@ -178,7 +178,7 @@ def _page(
     message: str = "",
 ) -> Response:
     state = garden.state()
-    online = default_settings()
+    online, units = default_settings(), UnitSystem(state.settings.units)
     stored = [one for one in told.found(garden, [entry]) if one.id in told.counting(garden)]
 
     if form is not None:
@@ -195,13 +195,13 @@ def _page(
         wrong_form=form if form is not None else Filled(),
         stored=[(one.id, told.telling(one, state)) for one in stored],
         message=message,
-        bins=[(one, _sizes(garden, one)) for one in _in_order(garden)],
+        bins=[(one, setup_form.shown_sizes(one, units)) for one in _in_order(garden)],
         containers=sorted(state.containers.values()),
         climates=climate_choices(),
         zones=setup_form.zone_names(),
         hose_seconds=setup_form.shown_seconds(state.settings),
         pail=water_form.pail(state.settings),
-        probe_depth=_length(garden, state.settings.probe_depth_m),
+        probe_depth=format_length(state.settings.probe_depth_m, units),
         walls=[str(wall) for wall in Wall],
         covers=[str(cover) for cover in Cover],
         usual_side="36 in" if state.settings.units == "us" else "90 cm",
@@ -213,17 +213,3 @@ def _page(
 
 def _in_order(garden: Garden) -> list[BinState]:
     return sorted(garden.state().bins.values(), key=lambda one: (one.order, one.key))
-
-
-def _length(garden: Garden, metres: float) -> str:
-    return words.amount(metres, Measure.LENGTH, garden.reader())
-
-
-def _sizes(garden: Garden, bin_state: BinState) -> dict[str, Any]:
-    """Return a bin's sizes as the form shows them."""
-    return {
-        "width": _length(garden, bin_state.width_m),
-        "depth": _length(garden, bin_state.depth_m),
-        "height": _length(garden, bin_state.height_m),
-        "shade": f"{bin_state.shade * 100:.0f} %",
-    }

@@ -12,7 +12,7 @@ from zoneinfo import available_timezones
 from heapwright.errors import NotUnderstood, OutOfRange
 from heapwright.heap.types import Cover, Wall
 from heapwright.journal import fields
-from heapwright.journal.entries import GardenSettings, GardenState
+from heapwright.journal.entries import BinState, GardenSettings, GardenState
 from heapwright.journal.forms import UNITS
 from heapwright.quantities import (
     UnitSystem,
@@ -81,6 +81,8 @@ def _depth(settings: GardenSettings) -> Any:
     system = UnitSystem(settings.units)
 
     def read(text: str) -> float:
+        if text == format_length(settings.probe_depth_m, system):
+            return settings.probe_depth_m  # as shown, rounded: it was not touched
         depth = parse_length_m(text, system, what="Depth")
         return within("probe_depth_m", "Depth", depth, lambda m: format_length(m, system))
 
@@ -156,23 +158,49 @@ def _needs_a_place(form: Filled, now: GardenSettings, found: dict[str, Any]) -> 
         )
 
 
-def read_bin(form: Filled, state: GardenState, *, is_new: bool) -> NewBin | None:
-    """Return the bin on the form, None when something is wrong (held in the form)."""
+def shown_sizes(bin_state: BinState, system: UnitSystem) -> dict[str, str]:
+    """Return a bin's sizes and shade as the form shows them, rounded."""
+    return {
+        "width": format_length(bin_state.width_m, system),
+        "depth": format_length(bin_state.depth_m, system),
+        "height": format_length(bin_state.height_m, system),
+        "shade": f"{bin_state.shade * 100:.0f} %",
+    }
+
+
+def _side(form: Filled, name: str, system: UnitSystem, before: BinState | None) -> float | None:
+    """Return a side of the bin; what stands there as shown was not touched. [m]"""
+    label = name.capitalize()
+    if before is not None and form.text(name) == shown_sizes(before, system)[name]:
+        return float(getattr(before, f"{name}_m"))
+
+    def read(text: str) -> float:
+        metres = parse_length_m(text, system, what=label)
+        return within("bin_side_m", label, metres, lambda m: format_length(m, system))
+
+    return form.need(name, label, read, "it such as 36 in or 90 cm")
+
+
+def read_bin(form: Filled, state: GardenState, before: BinState | None = None) -> NewBin | None:
+    """Return the bin on the form, None when something is wrong (held in the form).
+
+    Parameters
+    ----------
+    form : Filled
+    state : GardenState
+    before : BinState, optional
+        The bin as it is, when it is altered and not made.
+
+    """
     system = UnitSystem(state.settings.units)
-
-    def side(text: str) -> float:
-        metres = parse_length_m(text, system, what="It")
-        return within("bin_side_m", "It", metres, lambda m: format_length(m, system))
-
-    example = "it such as 36 in or 90 cm"
     name = form.need("bin_name", "The bin's name", _name("The bin's name"), "such as Left bin")
-    width = form.need("width", "Width", side, example)
-    depth = form.need("depth", "Depth", side, example)
-    height = form.need("height", "Height", side, example)
+    width = _side(form, "width", system, before)
+    depth = _side(form, "depth", system, before)
+    height = _side(form, "height", system, before)
     wall = form.one_of("wall", "Wall", Wall)
     cover = form.one_of("cover", "Cover", Cover)
     shade = form.read("shade", "Shade", _shade)
-    how_many = form.read("how_many", "How many", _how_many) if is_new else 1
+    how_many = form.read("how_many", "How many", _how_many) if before is None else 1
     if form.problems or name is None or width is None or depth is None or height is None:
         return None
     return NewBin(
