@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
+from datetime import timedelta
 
 from playwright.sync_api import Page, expect
 
 from heapwright.journal.entries import Entry, EntryKind
-from tests.browser.conftest import LiveServer, tab_through
+from heapwright.workshop.log import log
+from tests.browser.conftest import NOW, LiveServer, tab_through
 from tests.browser.forms import (
     empty_the_right_bin,
     focused,
@@ -114,6 +116,20 @@ def test_the_form_says_at_once_what_a_number_means(phone: Page, own_server: Live
     expect(hint).to_contain_text("Is it °F?")
     tap_chip(phone, "unit", "F")
     expect(hint).to_contain_text("158 °F is 70 °C")
+    expect(hint).not_to_contain_text("Is it")
+
+
+def test_the_form_says_at_once_when_the_other_degree_is_likelier(
+    phone: Page, own_server: LiveServer
+) -> None:
+    body = {"bin": "left", "temperature_c": 58.0}
+    log(own_server.garden, EntryKind.READING, body, at=NOW - timedelta(hours=2))
+    visit(phone, own_server, "/log?bin=left")
+    hint = phone.locator("[data-reading-hint]")
+    phone.get_by_label("Temperature").fill("57")
+    expect(hint).to_contain_text("far from the last reading. Is it °C?")
+    tap_chip(phone, "bin", "right")
+    expect(hint).not_to_contain_text("Is it")
 
 
 def test_an_impossible_reading_is_asked_about_and_nothing_else_is_lost(

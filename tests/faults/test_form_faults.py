@@ -15,7 +15,9 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
+from heapwright.errors import StoreProblem, UnreadableFile
 from heapwright.journal.entries import EntryKind
+from heapwright.web import routes_setup
 from heapwright.web.app import create_app
 from heapwright.web.import_form import LARGEST_LOG_BYTES, pack, unpack
 from heapwright.workshop import build, setup, stock
@@ -285,8 +287,6 @@ def test_log_from_another_site_is_refused(client: TestClient, garden: Garden) ->
 def test_log_keeps_the_form_when_the_journal_cannot_be_written(
     client: TestClient, garden: Garden, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from heapwright.errors import StoreProblem
-
     def full(*_: Any, **__: Any) -> None:
         raise StoreProblem("The disk is full", instead="Make room and save again")
 
@@ -504,8 +504,6 @@ def test_import_of_a_page_that_was_tampered_with_says_so(
 
 
 def test_import_does_not_swell_beyond_the_limit() -> None:
-    from heapwright.errors import UnreadableFile
-
     with pytest.raises(UnreadableFile, match="up to 4 MB"):
         unpack(pack(b"0" * (LARGEST_LOG_BYTES * 20)))
 
@@ -633,6 +631,25 @@ def test_bins_sent_twice_are_made_once(client: TestClient, garden: Garden) -> No
     for _ in range(2):
         answer = client.post("/setup/bins", data=sent | {"entry_id": BASE_ID})
         assert answer.status_code == 303
+    assert [one.name for one in garden.state().bins.values()][2:] == ["Row 1", "Row 2", "Row 3"]
+
+
+def test_a_row_of_bins_that_broke_off_is_finished_when_sent_again(
+    client: TestClient, garden: Garden, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    sent = {"bin_name": "Row", "width": "3 ft", "depth": "3 ft", "height": "3 ft", "how_many": "3"}
+    sent |= {"entry_id": BASE_ID}
+    made = routes_setup.save_bin
+    calls = itertools.count()
+
+    def breaks_off(*given: Any, **named: Any) -> Any:
+        if next(calls) == 1:
+            raise StoreProblem("The disk is full", instead="Make room and save again")
+        return made(*given, **named)
+
+    monkeypatch.setattr(routes_setup, "save_bin", breaks_off)
+    assert client.post("/setup/bins", data=sent).status_code == 503
+    assert client.post("/setup/bins", data=sent).status_code == 303
     assert [one.name for one in garden.state().bins.values()][2:] == ["Row 1", "Row 2", "Row 3"]
 
 

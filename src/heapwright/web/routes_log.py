@@ -13,10 +13,11 @@ from starlette.responses import RedirectResponse, Response
 
 from heapwright.errors import HeapwrightError, NotFound
 from heapwright.heap.types import Cover
+from heapwright.journal import fields
 from heapwright.journal.entries import BinState, EntryKind, new_entry_id
 from heapwright.journal.forms import LOOKS, PESTS, PLACES, SMELLS, SQUEEZES
 from heapwright.web import faults, log_form, pages, task_cautions, told, water_form
-from heapwright.web.doubt import Doubt, Last, doubt
+from heapwright.web.doubt import NEAR_C, SUSPECT_JUMP_C, Doubt, Last, doubt
 from heapwright.web.forms import ENTRY_ID, WHOLE_FORM, Filled, FormHere, QueryHere
 from heapwright.web.here import GardenHere, now_in, zone_of
 from heapwright.web.moments import form_value, read_moment
@@ -175,6 +176,11 @@ def _form_page(
         latest=form_value(now_in(garden), zone_of(garden)),
         cautions=task_cautions.for_log(),
         fresh_id=new_entry_id(),
+        hint_limits={
+            "most_c": fields.limit("temperature_c").high,
+            "suspect_c": SUSPECT_JUMP_C,
+            "near_c": NEAR_C,
+        },
     )
 
 

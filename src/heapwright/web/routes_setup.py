@@ -20,8 +20,7 @@ from heapwright.weather_sources.online import default_settings
 from heapwright.web import faults, pages, setup_form, told, water_form
 from heapwright.web.forms import WHOLE_FORM, Filled, FormHere
 from heapwright.web.here import GardenHere
-from heapwright.web.storing import do_once
-from heapwright.workshop.answers import LogAnswer
+from heapwright.web.storing import do_once, known_ids
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.log import log_many, make_entry
 from heapwright.workshop.setup import climate_choices, save_bin, save_container, settings
@@ -71,8 +70,11 @@ def make_bins(request: Request, garden: GardenHere, form: FormHere) -> Response:
         return _page(request, garden, form, _NEW_BIN, status=422)
     ids = [form.id_for(f"bin {number}") for number in range(made.how_many)]
 
-    def store() -> LogAnswer:
-        answers = [
+    def store() -> None:
+        known = known_ids(garden)
+        for number, one in enumerate(ids):
+            if one in known:
+                continue  # made before the row broke off
             save_bin(
                 garden,
                 name=made.name if made.how_many == 1 else f"{made.name} {number + 1}",
@@ -84,9 +86,6 @@ def make_bins(request: Request, garden: GardenHere, form: FormHere) -> Response:
                 shade=made.shade,
                 entry_id=one,
             )
-            for number, one in enumerate(ids)
-        ]
-        return answers[-1]
 
     return _stored(request, garden, form, _NEW_BIN, ids, store)
 
@@ -156,7 +155,7 @@ def _stored(
     form: Filled,
     which: str,
     ids: list[str],
-    store: Callable[[], LogAnswer],
+    store: Callable[[], object],
 ) -> Response:
     try:
         fresh = do_once(garden, ids, store)

@@ -20,7 +20,7 @@ from heapwright.web.build_words import counted
 from heapwright.web.forms import WHOLE_FORM, Filled, FormHere
 from heapwright.web.here import GardenHere, now_in, zone_of
 from heapwright.web.moments import form_value, read_moment
-from heapwright.web.storing import do_once
+from heapwright.web.storing import do_once, known_ids
 from heapwright.workshop.answers import LogAnswer
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.setup import save_container
@@ -48,8 +48,9 @@ def keep_lot(request: Request, garden: GardenHere, form: FormHere) -> Response:
     entry_id = form.id_for("lot")
 
     def store() -> LogAnswer:
-        if lot.own_container is not None:
-            save_container(garden, *lot.own_container, entry_id=form.id_for("container"))
+        container_id = form.id_for("container")
+        if lot.own_container is not None and container_id not in known_ids(garden):
+            save_container(garden, *lot.own_container, entry_id=container_id)
         return add_lot(
             garden,
             material=lot.material.key,

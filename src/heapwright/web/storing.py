@@ -12,7 +12,6 @@ from typing import Any
 
 from heapwright.errors import AlreadyThere
 from heapwright.journal.entries import Entry, EntryKind
-from heapwright.workshop.answers import LogAnswer
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.log import log_many, make_entry
 
@@ -46,7 +45,7 @@ def store_once(garden: Garden, entries: Sequence[Entry]) -> bool:
     return do_once(garden, [entry.id for entry in fresh], lambda: log_many(garden, fresh))
 
 
-def do_once(garden: Garden, ids: Collection[str], store: Callable[[], LogAnswer]) -> bool:
+def do_once(garden: Garden, ids: Collection[str], store: Callable[[], object]) -> bool:
     """Call `store` unless the ids are there; of two calls at once the later gives way.
 
     Returns

@@ -29,27 +29,35 @@ function watchReading(input) {
   const form = input.form;
   const hint = form.querySelector("[data-reading-hint]");
   const usual = hint.textContent;
+  const limits = input.dataset;
   const show = () => {
     const degree = form.elements.unit.value || "F";
     const other = degree === "F" ? "C" : "F";
     const value = readNumber(input.value);
+    const celsius = degree === "C" ? value : toOther.F(value);
+    const otherCelsius = other === "C" ? value : toOther.F(value);
+    const bin = form.querySelector("[name=bin]:checked");
+    const last = bin && bin.dataset.lastC ? Number(bin.dataset.lastC) : NaN;
+    const slip = Math.abs(celsius - last) > Number(limits.suspectC)
+      && Math.abs(otherCelsius - last) <= Number(limits.nearC);
     delete hint.dataset.odd;
     if (Number.isNaN(value)) {
       hint.textContent = usual;
       return;
     }
-    const turned = Math.round(toOther[degree](value));
-    const celsius = degree === "C" ? value : toOther.F(value);
-    const text = `${value} °${degree} is ${String(turned).replace("-", "−")} °${other}.`;
-    if (celsius > 95) {
+    const turned = String(Math.round(toOther[degree](value))).replace("-", "−");
+    hint.textContent = `${value} °${degree} is ${turned} °${other}.`;
+    if (celsius > Number(limits.mostC) || slip) {
       hint.dataset.odd = "";
-      hint.textContent = `${text} No wet heap gets so hot. Is it °${other}?`;
-    } else {
-      hint.textContent = text;
+      hint.textContent += slip
+        ? ` That is far from the last reading. Is it °${other}?`
+        : ` No wet heap gets so hot. Is it °${other}?`;
     }
   };
   input.addEventListener("input", show);
-  for (const unit of form.querySelectorAll("[name=unit]")) unit.addEventListener("change", show);
+  for (const chip of form.querySelectorAll("[name=unit], [name=bin]")) {
+    chip.addEventListener("change", show);
+  }
   show();
 }
 
