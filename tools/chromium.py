@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import shutil
+import sys
+from ctypes.util import find_library
 
 from tools import debian
 
@@ -14,6 +16,22 @@ HOW_TO_GET_IT = (
     "`sudo apt-get install chromium`, or set "
     f"{VARIABLE} to the full path of one you have; then run the tests again."
 )
+
+DRIVER_LIBRARY = "libatomic1"
+HOW_TO_GET_DRIVER = (
+    f"The browser tests need the library {DRIVER_LIBRARY}. On Debian get it with "
+    f"`sudo apt-get install {DRIVER_LIBRARY}`; then run the tests again."
+)
+
+
+def _get_driver_library() -> str:
+    """Get the library that the driver between tests and browser needs and a bare Debian lacks."""
+    if not sys.platform.startswith("linux") or find_library("atomic"):
+        return ""
+    if debian.can_install():
+        complaint = debian.install([DRIVER_LIBRARY])
+        return f"{HOW_TO_GET_DRIVER} (Installing it here failed: {complaint})" if complaint else ""
+    return HOW_TO_GET_DRIVER
 
 
 def find() -> str | None:
@@ -37,13 +55,13 @@ def find_or_install() -> str:
         Empty when there is a browser, otherwise the sentence that says how to get one.
     """
     if find():
-        return ""
+        return _get_driver_library()
     if not debian.can_install():
         return HOW_TO_GET_IT
     print(
         "Getting Chromium from Debian's packages for the browser tests (about 110 MB) …", flush=True
     )
-    complaint = debian.install(["chromium"])
+    complaint = debian.install(["chromium", DRIVER_LIBRARY])
     if find():
         return ""
     return f"{HOW_TO_GET_IT} (Installing it here failed: {complaint})"

@@ -74,8 +74,9 @@ def test_green_lies_thin_and_on_brown_where_there_is_brown(lots: list[Lot]) -> N
         assert layer.margin_m == (0.10 if layer.kind is LayerKind.FOOD else 0.0)
         assert layer.steps
     if LayerKind.BROWN in kinds:
-        for below, above in pairwise(kinds):
-            assert (below, above) != (LayerKind.GREEN, LayerKind.GREEN)
+        parted = (LayerKind.GREEN, LayerKind.GREEN) not in pairwise(kinds)
+        scarce = any("too little brown" in text for text in sheet.cautions)
+        assert parted != scarce  # green on green only where the sheet says that brown is short
         assert kinds[0] in (LayerKind.BASE, LayerKind.BROWN)
         assert kinds[-1] is LayerKind.CAP
 
@@ -154,3 +155,10 @@ def test_green_alone_warns_that_it_mats_and_lacks_a_cap() -> None:
 def test_scraps_alone_warn_that_they_are_not_covered() -> None:
     sheet = sheet_for(recipe_for([SCRAPS]))
     assert any("covered too thinly" in caution for caution in sheet.cautions)
+
+
+def test_brown_that_is_short_goes_between_the_greens_rather_than_under_all() -> None:
+    """Two pails of prunings to nine barrows of grass: no base, and no green on green."""
+    prunings = replace(leaves(2), material=load_materials()["shrub_prunings"])
+    kinds = [layer.kind for layer in sheet_for(recipe_for([grass(9), prunings])).layers]
+    assert LayerKind.BASE not in kinds or (LayerKind.GREEN, LayerKind.GREEN) not in pairwise(kinds)

@@ -12,7 +12,12 @@ from collections.abc import Sequence
 from heapwright.errors import OutOfRange
 from heapwright.mixing.balance import water_to_target_kg
 from heapwright.mixing.constants import building
-from heapwright.mixing.layers_plan import PlannedLayer, cover_over_food_m, plan_layers
+from heapwright.mixing.layers_plan import (
+    PlannedLayer,
+    brown_under_every_green,
+    cover_over_food_m,
+    plan_layers,
+)
 from heapwright.mixing.layers_words import cautions, steps
 from heapwright.mixing.lots import container_part
 from heapwright.mixing.types import BuildSheet, Layer, LayerKind, Recipe
@@ -78,6 +83,7 @@ def build_sheet(
         cautions=cautions(
             recipe.lines,
             covered=cover_over_food_m(planned, area) >= margin * (1 - _SLACK),
+            parted=brown_under_every_green(planned),
             capped=planned[-1].kind is LayerKind.CAP,
             fits=height <= bin_height_m * (1 + _SLACK),
         ),

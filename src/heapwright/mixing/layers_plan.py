@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from heapwright.materials.types import Role
 from heapwright.mixing.constants import building
@@ -74,18 +75,32 @@ def plan_layers(recipe: Recipe, area_m2: float, food_area_m2: float) -> list[Pla
         The same without a hand's breadth along every side. [m²]
 
     """
+    with_base = _plan(recipe, area_m2, food_area_m2, base_wanted=True)
+    if brown_under_every_green(with_base):
+        return with_base
+    # Where brown is short it does more between the greens than under all of them.
+    return _plan(recipe, area_m2, food_area_m2, base_wanted=False)
+
+
+def _plan(
+    recipe: Recipe, area_m2: float, food_area_m2: float, *, base_wanted: bool
+) -> list[PlannedLayer]:
     stuff = _sorted(recipe.lines)
     brown_m3 = _volume(stuff.brown)
-    base = _take(
-        _coarse(stuff.brown),
-        min(building("base_depth_m") * area_m2, building("base_most_of_brown") * brown_m3),
-    )
+    base_m3 = min(building("base_depth_m") * area_m2, building("base_most_of_brown") * brown_m3)
+    base = _take(_coarse(stuff.brown), base_m3) if base_wanted else []
     cap = _take_cap(stuff, area_m2, brown_m3)
     layers = [PlannedLayer(LayerKind.BASE, tuple(base))] if base else []
     layers += _pairs(stuff, area_m2, food_area_m2)
     if cap:
         layers.append(PlannedLayer(LayerKind.CAP, tuple(cap)))
     return layers
+
+
+def brown_under_every_green(layers: Sequence[PlannedLayer]) -> bool:
+    """Whether brown lies under each green; too little of it cannot."""
+    kinds = [layer.kind for layer in layers]
+    return (LayerKind.GREEN, LayerKind.GREEN) not in pairwise(kinds)
 
 
 def cover_over_food_m(layers: Sequence[PlannedLayer], area_m2: float) -> float:

@@ -26,7 +26,7 @@ def steps(layer: PlannedLayer, water_kg: float) -> tuple[str, ...]:
 
 
 def cautions(
-    lines: Sequence[RecipeLine], covered: bool, capped: bool, fits: bool
+    lines: Sequence[RecipeLine], *, covered: bool, parted: bool, capped: bool, fits: bool
 ) -> tuple[str, ...]:
     """Return what to mind while building with these lots.
 
@@ -35,6 +35,8 @@ def cautions(
     lines : sequence of RecipeLine
     covered : bool
         Whether food scraps, if any, end up a hand's breadth below the top.
+    parted : bool
+        Whether brown lies under every green.
     capped : bool
         Whether there is brown for a cap.
     fits : bool
@@ -55,6 +57,11 @@ def cautions(
         found.append(
             "There is no brown to lie between the layers: green alone mats and turns sour. Fetch "
             "leaves or straw first if you can."
+        )
+    if capped and not parted:
+        found.append(
+            "There is too little brown to lie under every green: fork what there is right through "
+            "the green, and fetch more leaves or straw if you can, or it mats and turns sour."
         )
     if not capped:
         found.append(
