@@ -21,7 +21,7 @@ from heapwright.heap.parameters import load_parameters, sample_parameters
 from heapwright.heap.simulate import simulate, simulate_ensemble
 from heapwright.heap.state import build_state
 from heapwright.heap.stretches import weather_table
-from tests.published.heap_cases import PALLET_BIN, fill, weather
+from tests.laws.heap_courses import PALLET_BIN, fill, weather
 from tests.twins.plain_heap import PlainHeap
 
 TWIN_HOURS = 48

@@ -13,7 +13,7 @@ from heapwright.heap.parameters import load_parameters
 from heapwright.heap.simulate import simulate, simulate_ensemble
 from heapwright.heap.state import build_state
 from heapwright.heap.types import ActionKind, BinShape, Fill, HeapAction
-from tests.published.heap_cases import fill, weather
+from tests.laws.heap_courses import fill, weather
 
 BIN = BinShape(1.0, 1.0, 1.0)
 GOOD = fill(1.0)

@@ -15,7 +15,7 @@ from heapwright.heap.parameters import load_parameters
 from heapwright.heap.simulate import probe_temperature, simulate
 from heapwright.heap.state import HeapState, build_state, cell_shares
 from heapwright.heap.types import ActionKind, BinShape, Cover, HeapAction
-from tests.published.heap_cases import PALLET_BIN, fill, weather
+from tests.laws.heap_courses import PALLET_BIN, fill, weather
 
 RADII, HEIGHTS = 6, 10
 AIR_C = 15.0
@@ -72,7 +72,7 @@ def test_turning_keeps_every_kilogram_and_books_heat_and_steam(kind: ActionKind)
     book = state.books.copy()
     apply_action(state, HeapAction(0.0, kind), AIR_C)
     after = totals(state)
-    for field in (layout.FAST, layout.MEDIUM, layout.INERT, layout.ASH, layout.NITROGEN,
+    for field in (layout.FAST, layout.MEDIUM, layout.SLOW, layout.ASH, layout.NITROGEN,
                   layout.BUILD_UP, layout.HOT_HOURS, layout.MET_SHARE):  # fmt: skip
         assert after[field] == pytest.approx(before[field], rel=1e-12)
     steam = state.books["water_evaporated_kg"][0] - book["water_evaporated_kg"][0]

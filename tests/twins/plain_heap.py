@@ -27,7 +27,7 @@ class PlainHeap:
         self.t = cells[field.TEMPERATURE]
         self.water = cells[field.WATER]
         self.fast, self.medium = cells[field.FAST], cells[field.MEDIUM]
-        self.inert, self.ash = cells[field.INERT], cells[field.ASH]
+        self.lasting, self.ash = cells[field.SLOW], cells[field.ASH]
         self.nitrogen, self.build_up = cells[field.NITROGEN], cells[field.BUILD_UP]
         self.oxygen = cells[field.OXYGEN]
         self.limit = np.ones_like(self.t)
@@ -37,7 +37,7 @@ class PlainHeap:
 
     @property
     def dry(self) -> np.ndarray:
-        return self.fast + self.medium + self.inert + self.ash
+        return self.fast + self.medium + self.lasting + self.ash
 
     def volume(self) -> float:
         return float(self.dry.sum() * self.site.volume_per_dry * self.site.looseness)
@@ -54,7 +54,7 @@ class PlainHeap:
         """Advance by one hour with this row of the weather table."""
         p = self.p
         if h % 24 == 0:
-            solids = self.fast + self.medium + self.inert
+            solids = self.fast + self.medium + self.lasting
             ratio = p.nitrogen_enough * self.nitrogen / (p.carbon_of_solids * solids)
             self.limit = np.minimum(ratio, 1.0) ** p.nitrogen_exponent
         self.dz = self.volume() / self.rings.sum() / self.heights
@@ -90,7 +90,7 @@ class PlainHeap:
     def contents(self) -> None:
         p = self.p
         volume = self.rings[:, None] * self.dz
-        solids = self.fast + self.medium + self.inert
+        solids = self.fast + self.medium + self.lasting
         filled = self.water / p.water_density_kg_m3 + solids / p.matter_density_kg_m3
         filled = filled + self.ash / p.ash_density_kg_m3
         self.space = np.clip(1 - filled / volume, p.air_space_least, 0.95)
@@ -254,18 +254,19 @@ class PlainHeap:
         )
         rate = factor * self.slow
         fast_k, medium_k = p.fast_rate_per_day / DAY, p.medium_rate_per_day / DAY
-        use = fast_k * self.fast + medium_k * self.medium
+        slow_k = p.slow_rate_per_day / DAY
+        use = fast_k * self.fast + medium_k * self.medium + slow_k * self.lasting
         self.breathe(p.oxygen_per_solids * rate * self.build_up * use)
         air = self.oxygen / (p.oxygen_half + self.oxygen)
         grown = 0.5 * np.log(10) / p.build_up_tenfold_days * HOUR / DAY * rate * air
         done = rate * air * HOUR * self.build_up * (1 + grown) / (1 + grown * self.build_up)
         lost = [
             pool * -np.expm1(-done * k)
-            for pool, k in ((self.fast, fast_k), (self.medium, medium_k))
+            for pool, k in ((self.fast, fast_k), (self.medium, medium_k), (self.lasting, slow_k))
         ]
         per_kg = p.heat_per_oxygen_j_kg * p.oxygen_per_solids
         capacity = p.solids_heat_j_kg_k * self.dry + p.water_heat_j_kg_k * self.water
-        power = per_kg * (lost[0] + lost[1]) / HOUR
+        power = per_kg * sum(lost) / HOUR
         rise = np.where(
             rise > 0, np.minimum(0.5 * rise, 0.4 * capacity / HOUR / (power + 1e-9)), rise
         )
@@ -273,10 +274,10 @@ class PlainHeap:
         scale = 1 + rise * change
         new = [
             np.minimum(share * np.maximum(scale, 0), pool)
-            for share, pool in zip(lost, (self.fast, self.medium), strict=True)
+            for share, pool in zip(lost, (self.fast, self.medium, self.lasting), strict=True)
         ]
-        total = new[0] + new[1]
-        extra = per_kg * (total - (lost[0] + lost[1]) * scale)
+        total = sum(new)
+        extra = per_kg * (total - sum(lost) * scale)
         water = self.water + gain + p.water_per_solids * total
         after = capacity - p.solids_heat_j_kg_k * total + p.water_heat_j_kg_k * (water - self.water)
         growth = np.exp(
@@ -291,6 +292,7 @@ class PlainHeap:
         self.build_up = self.build_up * growth / (1 - self.build_up + self.build_up * growth)
         self.t = self.t + (capacity * change + extra) / after
         self.water, self.fast, self.medium = water, self.fast - new[0], self.medium - new[1]
+        self.lasting = self.lasting - new[2]
         self.evaporated = vapour_out
 
     def moist_air(self) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
@@ -374,7 +376,7 @@ class PlainHeap:
         for i in range(self.radii):
             sinking, warm = rain * self.rings[i], max(weather[field.AIR_C], 0.0)
             for j in range(self.heights - 1, -1, -1):
-                solids = self.fast[i, j] + self.medium[i, j] + self.inert[i, j]
+                solids = self.fast[i, j] + self.medium[i, j] + self.lasting[i, j]
                 have = p.solids_heat_j_kg_k * (solids + self.ash[i, j])
                 have += p.water_heat_j_kg_k * self.water[i, j]
                 come = p.water_heat_j_kg_k * sinking

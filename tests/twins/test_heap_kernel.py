@@ -113,7 +113,8 @@ def test_conduction_alone_matches_carslaw_jaeger_cylinder(
     quiet = replace(
         load_parameters(), permeability_m2=1e-20, diffusivity_vapour_m2_s=1e-15,
         diffusivity_oxygen_m2_s=1e-15, film_still_w_m2_k=1e9, ground_resistance_m2_k_w=1e-9,
-        sky_loss_w_m2=0.0, settled_share=1.0,
+        sky_loss_w_m2=0.0, settled_share=1.0, slow_rate_per_day=0.0,
+        conductivity_per_water_w_m2_kg=1.6e-3,
     )  # fmt: skip
     dead = replace(GOOD, fast_share=0.0, medium_share=0.0, temperature_c=60.0)
     weather = swinging(24, mean_c=10.0, swing_k=0.0, wind_m_s=0.0)
@@ -151,7 +152,8 @@ def test_coarse_grid_and_hourly_step_stay_near_a_fine_reference() -> None:
     assert np.sqrt(np.mean(off**2)) < 0.9
     means = [(run.temperature_c * run.cell_share).sum(axis=(1, 2)) for run in (fine, usual)]
     assert np.abs(means[0] - means[1]).max() < 1.5
-    assert abs(fine.volatile_solids_kg[-1] - usual.volatile_solids_kg[-1]) < 0.5
+    lost = [float(run.volatile_solids_kg[0] - run.volatile_solids_kg[-1]) for run in (fine, usual)]
+    assert abs(lost[1] - lost[0]) < 0.04 * lost[0]
 
 
 def test_finer_steps_approach_one_answer() -> None:

@@ -12,9 +12,9 @@ from heapwright.heap.kernel_compile import inner
 from heapwright.heap.layout import (
     ASH,
     FAST,
-    INERT,
     MEDIUM,
     OXYGEN,
+    SLOW,
     TEMPERATURE,
     TRACE_CORE_MOISTURE,
     TRACE_DEGRADABLE,
@@ -38,7 +38,7 @@ def check_balances(
     dry, water, energy = 0.0, 0.0, 0.0
     of_dry, of_water = p.solids_heat_j_kg_k, p.water_heat_j_kg_k
     for c in range(first, last):
-        mass = work[FAST, c] + work[MEDIUM, c] + work[INERT, c] + work[ASH, c]
+        mass = work[FAST, c] + work[MEDIUM, c] + work[SLOW, c] + work[ASH, c]
         dry += mass
         water += work[WATER, c]
         energy += (of_dry * mass + of_water * work[WATER, c]) * work[TEMPERATURE, c]
@@ -111,14 +111,14 @@ def record_trace(
     for c in range(first, last):
         pool = work[FAST, c] + work[MEDIUM, c]
         degradable += pool
-        solids += pool + work[INERT, c]
-        dry += pool + work[INERT, c] + work[ASH, c]
+        solids += pool + work[SLOW, c]
+        dry += pool + work[SLOW, c] + work[ASH, c]
         water += work[WATER, c]
     core_dry, core_water = 0.0, 0.0
     for i in range(max(radii // 2, 1)):
         start = heights + i * heights
         for c in range(start + heights // 3, start + heights - heights // 3):
-            core_dry += work[FAST, c] + work[MEDIUM, c] + work[INERT, c] + work[ASH, c]
+            core_dry += work[FAST, c] + work[MEDIUM, c] + work[SLOW, c] + work[ASH, c]
             core_water += work[WATER, c]
     from_foot = (height - probe[0]) / height * heights
     trace[TRACE_PROBE] = _probe(work, from_foot, probe[1] * radii, radii, heights)
@@ -139,7 +139,7 @@ def keep_fields(work: FloatArray, fields: FloatArray) -> None:
     for i in range(radii):
         for j in range(heights):
             c = heights + i * heights + j
-            dry = work[FAST, c] + work[MEDIUM, c] + work[INERT, c] + work[ASH, c]
+            dry = work[FAST, c] + work[MEDIUM, c] + work[SLOW, c] + work[ASH, c]
             fields[0, i, j] = work[TEMPERATURE, c]
             fields[1, i, j] = work[WATER, c] / (work[WATER, c] + dry)
             fields[2, i, j] = work[OXYGEN, c]

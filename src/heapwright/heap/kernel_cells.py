@@ -23,10 +23,10 @@ from heapwright.heap.layout import (
     HEAT,
     HEAT_RISE,
     HOT_HOURS,
-    INERT,
     LOSS_FAST,
     LOSS_MEDIUM,
     LOSS_RISE,
+    LOSS_SLOW,
     MEDIUM,
     MET_SHARE,
     NEW_TEMPERATURE,
@@ -41,6 +41,7 @@ from heapwright.heap.layout import (
     RATE_RISE,
     SATURATION,
     SATURATION_RISE,
+    SLOW,
     SPREAD,
     TEMPERATURE,
     WAITING_HOURS,
@@ -71,7 +72,7 @@ def logistic(x: float) -> float:
 def nitrogen_factor(p: Any, work: FloatArray, first: int, last: int) -> None:
     """Renew how far nitrogen slows each cell: (enough / C:N)^exponent, at most 1."""
     for c in range(first, last):
-        solids = work[FAST, c] + work[MEDIUM, c] + work[INERT, c]
+        solids = work[FAST, c] + work[MEDIUM, c] + work[SLOW, c]
         ratio = p.nitrogen_enough * work[NITROGEN, c] / (p.carbon_of_solids * solids + 1e-30)
         work[NITROGEN_FACTOR, c] = ratio**p.nitrogen_exponent if ratio < 1.0 else 1.0
 
@@ -99,7 +100,7 @@ def contents(
     unclumped = p.settled_rate + (1.0 - p.settled_rate) * min(1.0, max(0.0, loose))
     for c in range(first, last):
         per_volume = work[PER_AREA, c] * per_step
-        solids = work[FAST, c] + work[MEDIUM, c] + work[INERT, c]
+        solids = work[FAST, c] + work[MEDIUM, c] + work[SLOW, c]
         water = work[WATER, c]
         dry = solids + work[ASH, c]
         filled = water * of_water + solids * of_matter + work[ASH, c] * of_ash
@@ -140,7 +141,7 @@ def reaction_rates(p: Any, work: FloatArray, first: int, last: int) -> None:
     Cardinal temperatures as Rosso, Lobry and Flandrois (1993); zero outside them.
     """
     low, best, high = p.temperature_lowest_c, p.temperature_best_c, p.temperature_highest_c
-    fast, medium = p.fast_rate_per_day, p.medium_rate_per_day
+    fast, medium, slow = p.fast_rate_per_day, p.medium_rate_per_day, p.slow_rate_per_day
     per_second = p.oxygen_per_solids / 86400.0
     of_dry, of_water = p.solids_heat_j_kg_k, p.water_heat_j_kg_k
     span, fall = best - low, best - high
@@ -155,9 +156,9 @@ def reaction_rates(p: Any, work: FloatArray, first: int, last: int) -> None:
         work[RATE_RISE, c] = inside * (
             1.0 / (t - high) + 2.0 / (t - low) - span * (span + 2.0 * fall) / below
         )
-        use = fast * work[FAST, c] + medium * work[MEDIUM, c]
+        use = fast * work[FAST, c] + medium * work[MEDIUM, c] + slow * work[SLOW, c]
         work[DEMAND, c] = per_second * rate * work[BUILD_UP, c] * use
-        dry = work[FAST, c] + work[MEDIUM, c] + work[INERT, c] + work[ASH, c]
+        dry = work[FAST, c] + work[MEDIUM, c] + work[SLOW, c] + work[ASH, c]
         work[CAPACITY, c] = of_dry * dry + of_water * work[WATER, c]
 
 
@@ -171,6 +172,7 @@ def decay(p: Any, work: FloatArray, seconds: float, first: int, last: int) -> No
     half, days = p.oxygen_half, seconds / 86400.0
     half_growth = 0.5 * 2.302585093 / p.build_up_tenfold_days * days
     fast_rate, medium_rate = p.fast_rate_per_day * days, p.medium_rate_per_day * days
+    slow_rate = p.slow_rate_per_day * days
     heat_per_kg = p.heat_per_oxygen_j_kg * p.oxygen_per_solids
     for c in range(first, last):
         oxygen = work[OXYGEN, c]
@@ -182,9 +184,14 @@ def decay(p: Any, work: FloatArray, seconds: float, first: int, last: int) -> No
         y = done * medium_rate
         lost_fast = work[FAST, c] * x / (1.0 + x * (0.5 + x * 0.08333333333333333))
         lost_medium = work[MEDIUM, c] * y / (1.0 + y * (0.5 + y * 0.08333333333333333))
+        # The slow pool loses so little in a step that the first term is enough.
+        lost_slow = work[SLOW, c] * min(done * slow_rate, 1.0)
         work[LOSS_FAST, c] = lost_fast
         work[LOSS_MEDIUM, c] = lost_medium
-        most = 0.4 * work[CAPACITY, c] / (heat_per_kg * (lost_fast + lost_medium) + 1e-3)
+        work[LOSS_SLOW, c] = lost_slow
+        most = (
+            0.4 * work[CAPACITY, c] / (heat_per_kg * (lost_fast + lost_medium + lost_slow) + 1e-3)
+        )
         relative = work[RATE_RISE, c]
         work[LOSS_RISE, c] = min(relative, min(0.5 * max(relative, 0.0), most))
 
@@ -194,7 +201,7 @@ def activities(p: Any, work: FloatArray, first: int, last: int) -> None:
     """Set each cell's water activity from its present water: X2 / (X2 + half2)."""
     sorbed = p.sorption_half * p.sorption_half
     for c in range(first, last):
-        dry = work[FAST, c] + work[MEDIUM, c] + work[INERT, c] + work[ASH, c]
+        dry = work[FAST, c] + work[MEDIUM, c] + work[SLOW, c] + work[ASH, c]
         carried = work[WATER, c] * work[WATER, c]
         work[ACTIVITY, c] = carried / (carried + sorbed * dry * dry)
 
@@ -231,11 +238,12 @@ def take_step(
     matter_heat = p.water_heat_j_kg_k * p.water_per_solids - p.solids_heat_j_kg_k
     decayed, matter = 0.0, 0.0
     for c in range(first, last):
-        lost = work[LOSS_FAST, c] + work[LOSS_MEDIUM, c]
+        lost = work[LOSS_FAST, c] + work[LOSS_MEDIUM, c] + work[LOSS_SLOW, c]
         decayed += lost
         matter += matter_heat * work[TEMPERATURE, c] * lost
         work[FAST, c] -= work[LOSS_FAST, c]
         work[MEDIUM, c] -= work[LOSS_MEDIUM, c]
+        work[SLOW, c] -= work[LOSS_SLOW, c]
         work[WATER, c] = work[NEW_WATER, c]
         x = growth * work[RATE, c] * work[OXYGEN, c] / (half + work[OXYGEN, c])
         grown = (1.0 + x * (0.5 + x * 0.08333333333333333)) / (

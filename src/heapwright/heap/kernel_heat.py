@@ -38,6 +38,7 @@ from heapwright.heap.layout import (
     LOSS_FAST,
     LOSS_MEDIUM,
     LOSS_RISE,
+    LOSS_SLOW,
     LOWER_R,
     LOWER_Z,
     NET,
@@ -169,7 +170,7 @@ def cell_equations(p: Any, work: FloatArray, seconds: float, radii: int, heights
         heat = work[HEAT_R, a] - work[HEAT_R, c] + work[HEAT_Z, c - 1] - work[HEAT_Z, c]
         work[NET, c] = heat - of_water * work[TEMPERATURE, c] * water
     for c in range(first, last):
-        power = heat_per_kg * (work[LOSS_FAST, c] + work[LOSS_MEDIUM, c])
+        power = heat_per_kg * (work[LOSS_FAST, c] + work[LOSS_MEDIUM, c] + work[LOSS_SLOW, c])
         work[NET, c] += power
         work[DIAGONAL_Z, c] = work[CAPACITY, c] * per_second - power * work[LOSS_RISE, c]
     for c in range(first, last):

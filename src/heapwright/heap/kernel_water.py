@@ -21,13 +21,13 @@ from heapwright.heap.layout import (
     GAIN,
     HEAT,
     HEAT_RISE,
-    INERT,
     INWARD_R,
     INWARD_Z,
     LEAVING,
     LOSS_FAST,
     LOSS_MEDIUM,
     LOSS_RISE,
+    LOSS_SLOW,
     MEDIUM,
     NEW_TEMPERATURE,
     NEW_WATER,
@@ -39,6 +39,7 @@ from heapwright.heap.layout import (
     PER_AREA,
     RAIN,
     RIM_ENTERING,
+    SLOW,
     TEMPERATURE,
     WATER,
 )
@@ -77,7 +78,7 @@ def hold_activity(
                 + work[INWARD_Z, c] * work[OMEGA, c + 1]
                 + _brought_from_outside(rim, c, radii, heights) * outside[OUT_OMEGA]
             )
-            dry = work[FAST, c] + work[MEDIUM, c] + work[INERT, c] + work[ASH, c]
+            dry = work[FAST, c] + work[MEDIUM, c] + work[SLOW, c] + work[ASH, c]
             most = (work[WATER, c] + seconds * brought) / dry
             at_full = taken / (activity + 1e-30) / dry
             activity = _end_activity(most, at_full, sorbed, work[WATER, c] / dry)
@@ -157,17 +158,19 @@ def new_values(p: Any, work: FloatArray, first: int, last: int) -> tuple[float, 
     for c in range(first, last):
         change = work[CHANGE, c]
         scale = 1.0 + work[LOSS_RISE, c] * change
-        planned = (work[LOSS_FAST, c] + work[LOSS_MEDIUM, c]) * scale
+        planned = (work[LOSS_FAST, c] + work[LOSS_MEDIUM, c] + work[LOSS_SLOW, c]) * scale
         scale = max(0.0, scale)
         lost_fast = min(work[LOSS_FAST, c] * scale, work[FAST, c])
         lost_medium = min(work[LOSS_MEDIUM, c] * scale, work[MEDIUM, c])
-        lost = lost_fast + lost_medium
+        lost_slow = min(work[LOSS_SLOW, c] * scale, work[SLOW, c])
+        lost = lost_fast + lost_medium + lost_slow
         gain = work[GAIN, c] + made * lost
         capacity = work[CAPACITY, c] - of_dry * lost + of_water * gain
         step = (work[CAPACITY, c] * change + heat_per_kg * (lost - planned)) / capacity
         work[GAIN, c] = gain
         work[LOSS_FAST, c] = lost_fast
         work[LOSS_MEDIUM, c] = lost_medium
+        work[LOSS_SLOW, c] = lost_slow
         work[NEW_WATER, c] = work[WATER, c] + gain
         work[NEW_TEMPERATURE, c] = work[TEMPERATURE, c] + step
         largest = max(largest, abs(step))
@@ -178,7 +181,7 @@ def new_values(p: Any, work: FloatArray, first: int, last: int) -> tuple[float, 
 @inner
 def _pour(p: Any, work: FloatArray, c: int, water: float, temperature_c: float) -> None:
     """Give a cell water of this temperature."""
-    dry = work[FAST, c] + work[MEDIUM, c] + work[INERT, c] + work[ASH, c]
+    dry = work[FAST, c] + work[MEDIUM, c] + work[SLOW, c] + work[ASH, c]
     capacity = p.solids_heat_j_kg_k * dry + p.water_heat_j_kg_k * work[WATER, c]
     given = p.water_heat_j_kg_k * water
     work[WATER, c] += water
@@ -195,7 +198,7 @@ def _any_surplus(p: Any, work: FloatArray, step_z: float, heights: int, radii: i
     pores = step_z * (1.0 - p.air_space_least)
     surplus = -1.0
     for c in range(heights, heights + radii * heights):
-        solids = work[FAST, c] + work[MEDIUM, c] + work[INERT, c]
+        solids = work[FAST, c] + work[MEDIUM, c] + work[SLOW, c]
         filled = work[WATER, c] * per_water + solids * per_matter + work[ASH, c] * per_ash
         over = work[WATER, c] - holding * (solids + work[ASH, c])
         surplus = max(surplus, max(over, filled * work[PER_AREA, c] - pores))
@@ -233,7 +236,7 @@ def rain_and_drain(
             book.water_rain_kg += rain * rings[i]
             book.energy_rain_j += of_water * rain * rings[i] * rain_c
         for c in range(start + heights - 1, start - 1, -1):
-            solids = work[FAST, c] + work[MEDIUM, c] + work[INERT, c]
+            solids = work[FAST, c] + work[MEDIUM, c] + work[SLOW, c]
             most = density * (room - solids * per_matter - work[ASH, c] * per_ash)
             held = holding * (solids + work[ASH, c])
             water = work[WATER, c]

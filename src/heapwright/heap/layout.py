@@ -18,7 +18,7 @@ TEMPERATURE = 0  # degC
 WATER = 1  # kg
 FAST = 2  # kg, fast pool of volatile solids
 MEDIUM = 3  # kg, medium pool
-INERT = 4  # kg, volatile solids that do not decay in a season
+SLOW = 4  # kg, volatile solids that do not decay in a season
 ASH = 5  # kg
 NITROGEN = 6  # kg
 BUILD_UP = 7  # 0-1, activity grown so far
@@ -60,6 +60,7 @@ CELL_FIELDS = 13
     HEAT_RISE,
     LOSS_FAST,
     LOSS_MEDIUM,
+    LOSS_SLOW,
     LOSS_RISE,
     NET,
     DIAGONAL_R,
@@ -91,8 +92,8 @@ CELL_FIELDS = 13
     SENSIBLE_IN_Z,
     WATER_Z,
     HEAT_Z,
-) = range(CELL_FIELDS, CELL_FIELDS + 58)
-WORK_ROWS = CELL_FIELDS + 58
+) = range(CELL_FIELDS, CELL_FIELDS + 59)
+WORK_ROWS = CELL_FIELDS + 59
 
 # The outside faces: three groups, each a row of faces; and what is kept for each face.
 SIDE, TOP, FOOT = range(3)

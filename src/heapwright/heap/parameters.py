@@ -35,6 +35,7 @@ class Parameters:
 
     fast_rate_per_day: float
     medium_rate_per_day: float
+    slow_rate_per_day: float
     temperature_lowest_c: float
     temperature_best_c: float
     temperature_highest_c: float

@@ -26,7 +26,7 @@ _MASSES = (
     layout.WATER,
     layout.FAST,
     layout.MEDIUM,
-    layout.INERT,
+    layout.SLOW,
     layout.ASH,
     layout.NITROGEN,
 )
@@ -60,7 +60,7 @@ class HeapState:
         return np.asarray(
             cells[:, layout.FAST]
             + cells[:, layout.MEDIUM]
-            + cells[:, layout.INERT]
+            + cells[:, layout.SLOW]
             + cells[:, layout.ASH]
         )
 
@@ -175,7 +175,7 @@ def fill_numbers(fills: Sequence[Fill], air_c: float) -> dict[str, FloatArray]:
         "ash": ash,
         "fast": fast,
         "medium": medium,
-        "inert": np.maximum(solids - fast - medium, 0.0),
+        "slow": np.maximum(solids - fast - medium, 0.0),
         "c_to_n": np.array([fill.c_to_n for fill in fills]),
         "volume": np.array([fill.volume_m3 for fill in fills]),
         "temperature": np.array(given, dtype=np.float64),
@@ -191,11 +191,11 @@ def fill_amounts(
     amounts[:, layout.WATER] = numbers["water"]
     amounts[:, layout.FAST] = numbers["fast"]
     amounts[:, layout.MEDIUM] = numbers["medium"]
-    amounts[:, layout.INERT] = numbers["inert"]
+    amounts[:, layout.SLOW] = numbers["slow"]
     amounts[:, layout.ASH] = numbers["dry"] - (
-        numbers["fast"] + numbers["medium"] + numbers["inert"]
+        numbers["fast"] + numbers["medium"] + numbers["slow"]
     )
-    solids = numbers["fast"] + numbers["medium"] + numbers["inert"]
+    solids = numbers["fast"] + numbers["medium"] + numbers["slow"]
     amounts[:, layout.NITROGEN] = parameters["carbon_of_solids"] * solids / numbers["c_to_n"]
     amounts[:, layout.BUILD_UP] = parameters["build_up_start"] * numbers["dry"]
     capacity = (
