@@ -7,7 +7,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from heapwright.errors import HeapwrightError
+from heapwright.errors import HeapwrightError, OutOfRange
 from heapwright.quantities import (
     Packing,
     TemperatureUnit,
@@ -23,6 +23,7 @@ from heapwright.quantities import (
     format_water,
     from_si,
     fullness_levels,
+    fullness_said,
     own_container,
     parse_amount,
     parse_amount_of,
@@ -143,6 +144,26 @@ def test_a_fraction_of_a_container_holds_that_fraction(top: int, more: int) -> N
     assert volume.low < volume.typical < volume.high
 
 
+@pytest.mark.parametrize(
+    ("percent", "level"), [(100, "level"), (75, "three quarters"), (50, "half")]
+)
+def test_a_share_said_has_the_range_of_the_word_for_it(percent: int, level: str) -> None:
+    said, word = fullness_said(percent / 100), fullness_levels()[level]
+    assert (said.low, said.typical, said.high) == pytest.approx((word.low, word.typical, word.high))
+
+
+@given(st.floats(0.001, 1.3))
+def test_a_share_said_is_never_nothing_and_surely_not_exact(share: float) -> None:
+    said = fullness_said(share)
+    assert 0 < said.low < said.typical == share < said.high
+
+
+@pytest.mark.parametrize("share", [0.0, -0.2])
+def test_an_empty_container_is_refused(share: float) -> None:
+    with pytest.raises(OutOfRange, match="An empty container"):
+        fullness_said(share)
+
+
 READERS = {
     "amount": parse_amount,
     "number": parse_number,
@@ -208,7 +229,7 @@ def test_words_of_containers_belong_to_one_container_each() -> None:
 
 @pytest.mark.parametrize(
     "table",
-    ["data/units.csv", "data/containers.csv", "data/fullness.csv"],
+    ["data/units.csv", "data/containers.csv", "data/fullness.csv", "data/by_eye.csv"],
 )
 def test_sources_of_the_tables_resolve(table: str) -> None:
     unresolved = {row["source"] for row in read_rows(PACKAGE, table)}

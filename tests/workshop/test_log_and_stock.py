@@ -13,6 +13,7 @@ from heapwright.errors import (
     UnknownMaterial,
 )
 from heapwright.journal.entries import EntryKind, new_entry_id
+from heapwright.quantities import fullness_levels, parse_amount
 from heapwright.sentences import render
 from heapwright.workshop import build, setup, stock
 from heapwright.workshop.garden import Garden
@@ -159,6 +160,23 @@ def test_an_own_container_and_an_own_measured_value_count(garden: Garden) -> Non
     (line,) = stock.stock(garden)
     assert line.lot.container_volume_m3 == 0.05
     assert line.properties["container_mass_kg"] == (4.0, 4.0, 4.0)
+
+
+@pytest.mark.parametrize("percent", [4, 37, 80, 100])
+def test_eighty_percent_full_means_the_same_by_every_door(garden: Garden, percent: int) -> None:
+    read = parse_amount(f"2 wheelbarrows, {percent} % full").fullness
+    for fullness in (f"{percent} %", percent / 100):
+        stock.add_lot(garden, material="straw", container="wheelbarrow", count=2, fullness=fullness)
+    kept = [line.lot.fullness for line in stock.stock(garden)]
+    assert len(kept) == 2
+    assert kept == [pytest.approx((read.low, read.typical, read.high))] * 2
+
+
+@pytest.mark.parametrize("level", fullness_levels())
+def test_every_word_for_how_full_can_be_kept(garden: Garden, level: str) -> None:
+    stock.add_lot(garden, material="straw", container="wheelbarrow", count=1, fullness=level)
+    (line,) = stock.stock(garden)
+    assert line.lot.fullness[1] == fullness_levels()[level].typical
 
 
 def test_what_spoils_first_stands_at_the_top(garden: Garden, clock: StillClock) -> None:

@@ -7,6 +7,7 @@ from heapwright.quantities.containers import (
     Packing,
     container_words,
     fullness_levels,
+    fullness_said,
     own_container,
     standard_containers,
 )
@@ -63,6 +64,7 @@ __all__ = [
     "format_water",
     "from_si",
     "fullness_levels",
+    "fullness_said",
     "own_container",
     "parse_amount",
     "parse_amount_of",

@@ -20,6 +20,7 @@ from heapwright.quantities.container_text import (
 from heapwright.quantities.containers import (
     Container,
     Packing,
+    fullness_said,
     fullness_words,
     packing_words,
 )
@@ -32,7 +33,6 @@ from heapwright.tables import Estimate, Evidence
 LARGEST_VOLUME_M3 = 100.0
 LARGEST_MASS_KG = 50_000.0
 
-_SAID_SHARE_SPREAD = 0.1  # a person's "80 % full" is good to about a tenth: common practice
 _FULL = Estimate.exactly(1.0, "as said", Evidence.MEASURED)
 
 
@@ -111,7 +111,7 @@ def parse_amount(
     rest, container = take_container(rest, own, system, text)
     count = _count(rest, text)
     if 0 < count < 1 and fullness is None:
-        count, fullness = 1.0, _as_said(count)
+        count, fullness = 1.0, fullness_said(count)
     if count <= 0:
         raise _nothing(text)
     amount = Amount(
@@ -174,14 +174,9 @@ def _take_fullness(text: str) -> tuple[str, Estimate | None]:
     if share:
         value = parse_share(f"{share[1]} %", what="Fullness", why="a container holds 0 to 100 %")
         rest = (text[: share.start()] + " " + text[share.end() :]).strip()
-        return rest, _as_said(value)
+        return rest, fullness_said(value)
     rest, word = take_phrase(text, fullness_words())
     return rest, None if word is None else fullness_words()[word]
-
-
-def _as_said(share: float) -> Estimate:
-    low, high = share * (1 - _SAID_SHARE_SPREAD), share * (1 + _SAID_SHARE_SPREAD)
-    return Estimate(low, share, high, "as said", Evidence.MEASURED)
 
 
 def _measured(text: str, packing: Packing | None) -> Amount | None:

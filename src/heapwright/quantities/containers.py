@@ -14,7 +14,7 @@ from functools import cache
 
 from heapwright.errors import AlreadyThere, OutOfRange
 from heapwright.quantities.units import UnitSystem, to_si
-from heapwright.tables import Estimate, estimate_from_row, read_rows
+from heapwright.tables import Estimate, Evidence, estimate_from_row, parameter_table, read_rows
 
 PACKAGE = "heapwright.quantities"
 
@@ -99,6 +99,34 @@ def fullness_words() -> Mapping[str, Estimate]:
         for row in read_rows(PACKAGE, "data/fullness.csv")
         for word in row["words"].split("|")
     }
+
+
+def fullness_said(share: float) -> Estimate:
+    """Return how full a container is that a person says is so full.
+
+    Parameters
+    ----------
+    share : float
+        Of the nominal volume: 0.8 for "80 % full".
+
+    Returns
+    -------
+    Estimate
+        "50 % full" has the range of "half full": the eye that says it is the same.
+
+    Raises
+    ------
+    OutOfRange
+        When there would be nothing in it.
+
+    """
+    if share <= 0:
+        raise OutOfRange(f"Fullness {share * 100:g} %", why="An empty container is no amount")
+    eye = parameter_table(PACKAGE, "data/by_eye.csv")
+    spread = eye["said_fullness_spread"].typical
+    least = share * eye["said_fullness_least"].typical
+    low = max(share - spread, least)
+    return Estimate(low, share, share + spread, "as said", Evidence.MEASURED)
 
 
 @cache

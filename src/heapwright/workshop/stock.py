@@ -19,6 +19,7 @@ from heapwright.quantities.containers import (
     Container,
     container_words,
     fullness_levels,
+    fullness_said,
     fullness_words,
     packing_words,
     plural_of,
@@ -30,8 +31,6 @@ from heapwright.workshop.log import log
 from heapwright.workshop.lots import material_of, mixing_lot
 from heapwright.workshop.setup import free_key
 
-#: A person's "80 % full" is good to about a twentieth (common practice).
-SAID_SHARE_SPREAD = 0.05
 Three = tuple[float, float, float]
 
 
@@ -197,20 +196,17 @@ def _fullness(said: str | float | Three, container: Container) -> Three:
         return said
     if isinstance(said, str):
         return _three(_fullness_word(said, container))
-    return (max(0.0, said - SAID_SHARE_SPREAD), said, said + SAID_SHARE_SPREAD)
+    return _three(fullness_said(said))
 
 
 def _fullness_word(said: str, container: Container) -> Estimate:
     word = said.strip().lower()
     if not word:
         return container.usual_fullness
-    found = fullness_words().get(word)
+    found = fullness_words().get(word) or fullness_levels().get(word)
     if found is not None:
         return found
-    share = parse_share(word, what="Fullness", why="A container holds 0 to 100 %")
-    return Estimate(
-        max(0.0, share - SAID_SHARE_SPREAD), share, share + SAID_SHARE_SPREAD, "as said"
-    )
+    return fullness_said(parse_share(word, what="Fullness", why="A container holds 0 to 100 %"))
 
 
 def _packing(said: str) -> Packing:
