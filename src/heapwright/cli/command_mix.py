@@ -168,9 +168,10 @@ def _mix_words(
     from heapwright.sentences import Reader
     from heapwright.workshop.mix import mix_words
     from heapwright.workshop.plain import to_plain
+    from heapwright.workshop.stock import own_containers
 
     with place.opened_if_there(garden) as here:
-        own: tuple[Container, ...] = () if here is None else people.own_containers(here)
+        own: tuple[Container, ...] = () if here is None else own_containers(here.state())
         system = unit_system(units) or _system_of(here)
     wanted = _target(target)
     spoken = [people.amount_of(part, own, system)[1:] for part in parts]

@@ -120,12 +120,12 @@ def add(
     """
     from heapwright.cli import people
     from heapwright.cli.command_today import reader_for
-    from heapwright.workshop.stock import add_lot
+    from heapwright.workshop.stock import add_lot, own_containers
 
     with place.opened(garden, make=True) as here:
         reader = reader_for(here, units)
         phrase = " ".join(said)
-        amount, _, material = people.amount_of(phrase, people.own_containers(here), reader.units)
+        amount, _, material = people.amount_of(phrase, own_containers(here.state()), reader.units)
         container, count = _counted(amount, phrase)
         answer = add_lot(
             here,

@@ -127,15 +127,6 @@ def _day_first(cell: DateCell) -> bool:
     )
 
 
-def own_containers(garden: Garden) -> tuple[Container, ...]:
-    """Return the containers this person has named."""
-    from heapwright.workshop.stock import containers
-
-    own = {name for name, _ in garden.state().containers.values()}
-    found = {c.name: c for c in containers(garden).values() if c.name in own}
-    return tuple(found.values())
-
-
 def amount_of(said: str, own: Iterable[Container], system: UnitSystem) -> tuple[Amount, str, str]:
     """Return an amount, how it was said, and the words for the material behind it.
 
@@ -221,7 +212,9 @@ def taken_out(garden: Garden, said: str, system: UnitSystem) -> dict[str, object
 
 
 def _amount(garden: Garden, said: str, system: UnitSystem) -> Amount:
-    return parse_amount(said, own_containers(garden), system)
+    from heapwright.workshop.stock import own_containers
+
+    return parse_amount(said, own_containers(garden.state()), system)
 
 
 def _volume(amount: Amount) -> float:

@@ -23,11 +23,12 @@ from heapwright.quantities import (
     parse_number,
     parse_temperature_c,
 )
-from heapwright.quantities.containers import Container, own_container, plural_of
+from heapwright.quantities.containers import plural_of
 from heapwright.web.doubt import written_in
 from heapwright.web.forms import WHOLE_FORM, Filled, within
 from heapwright.web.storing import Told
 from heapwright.web.water_form import read_water
+from heapwright.workshop.stock import own_containers
 
 #: The field of a lot that something was added from: this and the lot's key.
 ADDED = "added."
@@ -269,11 +270,6 @@ def volume_of(text: str, state: GardenState) -> float:
             f'"{text}" is a weight', instead="Say it by volume, such as 2 wheelbarrows or 40 L"
         )
     return amount.volume_m3.typical
-
-
-def own_containers(state: GardenState) -> tuple[Container, ...]:
-    """Return the garden's own named containers."""
-    return tuple(own_container(name, volume) for name, volume in state.containers.values())
 
 
 def _covered(form: Filled, bin_key: str) -> Iterator[Told]:

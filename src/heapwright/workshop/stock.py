@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from datetime import datetime
 
 from heapwright.errors import NotForCompost, NotUnderstood, OutOfRange
-from heapwright.journal.entries import EntryKind, LotState, new_entry_id
+from heapwright.journal.entries import EntryKind, GardenState, LotState, new_entry_id
 from heapwright.materials.hazards import check_allowed
 from heapwright.materials.search import find_material
 from heapwright.materials.types import Material, Packing, Permission
@@ -21,6 +21,7 @@ from heapwright.quantities.containers import (
     fullness_levels,
     fullness_said,
     fullness_words,
+    own_container,
     packing_words,
     plural_of,
 )
@@ -121,18 +122,14 @@ def throw_away(
     return log(garden, EntryKind.LOT_GONE, body, entry_id=entry_id)
 
 
-def own_containers(garden: Garden) -> tuple[Container, ...]:
+def own_containers(state: GardenState) -> tuple[Container, ...]:
     """Return the containers this garden has named itself."""
-    usual = fullness_levels()["nearly full"]
-    return tuple(
-        Container(name, plural_of(name), volume, usual, source="measured")
-        for name, volume in garden.state().containers.values()
-    )
+    return tuple(own_container(name, volume) for name, volume in state.containers.values())
 
 
 def containers(garden: Garden) -> dict[str, Container]:
     """Return every container by each of its words, a person's own first."""
-    return container_words(own_containers(garden))
+    return container_words(own_containers(garden.state()))
 
 
 def find_container(garden: Garden, words: str) -> Container:
@@ -144,7 +141,7 @@ def find_container(garden: Garden, words: str) -> Container:
         If none is called so, or the word can mean several sizes; names the choices.
 
     """
-    return parse_container(words, own_containers(garden), garden.reader().units)
+    return parse_container(words, own_containers(garden.state()), garden.reader().units)
 
 
 def _line(garden: Garden, lot: LotState) -> StockLine:
