@@ -1,5 +1,6 @@
 """Writing down and what is on hand: once, undone, refused with a reason."""
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -13,6 +14,8 @@ from heapwright.errors import (
     UnknownMaterial,
 )
 from heapwright.journal.entries import EntryKind, new_entry_id
+from heapwright.mixing.targets import default_wishes
+from heapwright.mixing.types import Band
 from heapwright.quantities import fullness_levels, parse_amount
 from heapwright.sentences import render
 from heapwright.workshop import build, setup, stock
@@ -127,6 +130,17 @@ def test_a_conditional_material_is_kept_on_the_list_and_left_out_of_the_recipe(
     assert all(line.lot.key != lot.key for line in plan.recipe.lines)
     again = build.plan_build(garden, "left", use_conditional=frozenset({lot.key}))
     assert again.left_out == ()
+
+
+def test_a_plan_holds_the_wishes_it_was_asked_to_meet(garden: Garden) -> None:
+    stock.add_lot(garden, material="straw", container="wheelbarrow", count=6)
+    stock.add_lot(garden, material="grass clippings", container="wheelbarrow", count=6)
+    usual = build.plan_build(garden, "left")
+    assert usual.wishes == default_wishes(0.92**3, "dry")
+    asked = replace(usual.wishes, volume_m3=Band(0.2, 0.4, 0.4, "this test"))
+    smaller = build.plan_build(garden, "left", wishes=asked)
+    assert smaller.wishes == asked
+    assert smaller.recipe.mixture.likely.volume_m3 <= 0.4 < usual.recipe.mixture.likely.volume_m3
 
 
 def test_what_cannot_be_understood_says_what_would_be_right(garden: Garden) -> None:

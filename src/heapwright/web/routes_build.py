@@ -14,11 +14,9 @@ from starlette.responses import RedirectResponse, Response
 
 from heapwright.errors import HeapwrightError, NoRecipe
 from heapwright.heap.types import Cover
-from heapwright.journal.entries import BinState, new_entry_id
+from heapwright.journal.entries import new_entry_id
 from heapwright.materials.hazards import conditions
 from heapwright.materials.types import Permission
-from heapwright.mixing.targets import default_wishes
-from heapwright.mixing.types import Wishes
 from heapwright.mixing.words import low
 from heapwright.sentences import Sentence
 from heapwright.web import build_form, build_words, faults, pages, water_form
@@ -34,7 +32,6 @@ from heapwright.workshop.build import plan_build, record_build
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.lots import material_of
 from heapwright.workshop.stock import stock
-from heapwright.workshop.weather import rainfall_kind
 
 router = APIRouter(include_in_schema=False)
 _BinKey = Annotated[str, Path(max_length=80)]
@@ -120,13 +117,7 @@ def _plan(garden: Garden, key: str, wanted: Filled) -> BuildAnswer:
         key,
         keep_back=build_form.read_keep_back(wanted, garden.state()),
         use_conditional=_used(garden, wanted),
-        wishes=_wishes(garden, garden.bin(key)),
     )
-
-
-def _wishes(garden: Garden, bin_state: BinState) -> Wishes:
-    volume_m3 = bin_state.width_m * bin_state.depth_m * bin_state.height_m
-    return default_wishes(volume_m3, rainfall_kind(garden))
 
 
 def _used(garden: Garden, wanted: Filled) -> frozenset[str]:
@@ -198,7 +189,7 @@ def _planned(garden: Garden, answer: BuildAnswer) -> dict[str, Any]:
     bin_state, reader = answer.bin, garden.reader()
     recipe = answer.recipe
     return {
-        "bands": band_pictures(recipe.mixture, _wishes(garden, bin_state), reader),
+        "bands": band_pictures(recipe.mixture, answer.wishes, reader),
         "picture": draw_layers(answer.sheet, bin_state, reader),
         "taken": {line.lot.key: line.count for line in recipe.lines},
         "usable": _usable(garden, answer),

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from heapwright.advice.types import Advice, Interval
 from heapwright.journal.entries import BinState, Entry, LotState
-from heapwright.mixing.types import BuildSheet, Recipe
+from heapwright.mixing.types import BuildSheet, Recipe, Wishes
 from heapwright.sentences import Sentence
 
 FloatArray = NDArray[np.float64]
@@ -169,6 +169,7 @@ class BuildAnswer:
     """The Build page: the recipe and the layers for one bin from what is on hand."""
 
     bin: BinState
+    wishes: Wishes  # what the recipe was asked to meet
     recipe: Recipe
     sheet: BuildSheet
     left_out: tuple[tuple[LotState, Sentence], ...]  # refused or conditional lots, and why

@@ -62,8 +62,8 @@ def plan_build(
             "There is nothing on hand to build with",
             instead="Write down what you have first: leaves, clippings, scraps",
         )
-    volume = bin_state.width_m * bin_state.depth_m * bin_state.height_m
-    recipe = choose_recipe(usable, wishes or default_wishes(volume, rainfall_kind(garden)))
+    wished = wishes or _usual_wishes(garden, bin_state)
+    recipe = choose_recipe(usable, wished)
     sheet = build_sheet(
         recipe,
         bin_state.width_m,
@@ -71,7 +71,7 @@ def plan_build(
         bin_state.height_m,
         hose_kg_s=garden.state().settings.hose_kg_s,
     )
-    return BuildAnswer(bin_state, recipe, sheet, left_out, _notes(garden, bin_state))
+    return BuildAnswer(bin_state, wished, recipe, sheet, left_out, _notes(garden, bin_state))
 
 
 def record_build(
@@ -116,6 +116,11 @@ def record_build(
     return log(
         garden, EntryKind.BUILD, body, at=at, entry_id=entry_id, author=author, origin=origin
     )
+
+
+def _usual_wishes(garden: Garden, bin_state: BinState) -> Wishes:
+    volume_m3 = bin_state.width_m * bin_state.depth_m * bin_state.height_m
+    return default_wishes(volume_m3, rainfall_kind(garden))
 
 
 def _sort_out(
