@@ -229,7 +229,7 @@ def test_words_of_containers_belong_to_one_container_each() -> None:
 
 @pytest.mark.parametrize(
     "table",
-    ["data/units.csv", "data/containers.csv", "data/fullness.csv", "data/by_eye.csv"],
+    ["data/units.csv", "data/containers.csv", "data/fullness.csv"],
 )
 def test_sources_of_the_tables_resolve(table: str) -> None:
     unresolved = {row["source"] for row in read_rows(PACKAGE, table)}

@@ -14,7 +14,7 @@ from functools import cache
 
 from heapwright.errors import AlreadyThere, OutOfRange
 from heapwright.quantities.units import UnitSystem, to_si
-from heapwright.tables import Estimate, Evidence, estimate_from_row, parameter_table, read_rows
+from heapwright.tables import Estimate, Evidence, estimate_from_row, read_rows
 
 PACKAGE = "heapwright.quantities"
 
@@ -112,7 +112,8 @@ def fullness_said(share: float) -> Estimate:
     Returns
     -------
     Estimate
-        "50 % full" has the range of "half full": the eye that says it is the same.
+        A share is told no better than a word: "50 % full" has the range of "half full", and of
+        what is nearly empty as much is surely there as by those words.
 
     Raises
     ------
@@ -122,10 +123,9 @@ def fullness_said(share: float) -> Estimate:
     """
     if share <= 0:
         raise OutOfRange(f"Fullness {share * 100:g} %", why="An empty container is no amount")
-    eye = parameter_table(PACKAGE, "data/by_eye.csv")
-    spread = eye["said_fullness_spread"].typical
-    least = share * eye["said_fullness_least"].typical
-    low = max(share - spread, least)
+    half, little = fullness_levels()["half"], fullness_levels()["nearly empty"]
+    spread = (half.high - half.low) / 2
+    low = max(share - spread, share * little.low / little.typical)
     return Estimate(low, share, share + spread, "as said", Evidence.MEASURED)
 
 
