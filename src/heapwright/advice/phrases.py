@@ -10,9 +10,6 @@ from heapwright.advice.signs import Signs
 from heapwright.advice.types import Interval
 from heapwright.sentences import Sentence, Value, days, length, say, share, temperature, water
 
-#: Less water than this is not worth naming as the low end of a range.
-LEAST_WATER_KG = 1.0
-
 FIRE: tuple[Sentence, ...] = (
     say("Do not open a smoking or scorched heap: air feeds the fire."),
     say("Stay upwind, keep people away and call the fire service if you see or smell smoke."),
@@ -97,13 +94,15 @@ def cap_reminder(signs: Signs) -> tuple[Sentence, ...]:
     return () if signs.view.is_capped else (cap_amount(signs),)
 
 
-def water_amount(need: Interval, ranged: str, at_most: str, **values: Value) -> Sentence:
+def water_amount(
+    signs: Signs, need: Interval, ranged: str, at_most: str, **values: Value
+) -> Sentence:
     """Return a sentence with an amount of water, by whether its low end is worth naming.
 
     Both templates hold {likely} and {high}, `ranged` also {low}.
     """
     return say(
-        at_most if need.low < LEAST_WATER_KG else ranged,
+        at_most if need.low < signs.limits["least_named_kg"] else ranged,
         likely=water(need.likely),
         low=water(need.low),
         high=water(need.high),
@@ -126,6 +125,7 @@ def water_while_turning(signs: Signs, *, hot: bool) -> tuple[Sentence, ...]:
         )
     return (
         water_amount(
+            signs,
             need,
             "About {likely} of water ({low} to {high}) while you turn, to bring it to {target}.",
             "About {likely} of water (at most {high}) while you turn, to bring it to {target}.",

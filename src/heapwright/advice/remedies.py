@@ -109,6 +109,7 @@ def wet(
     else:
         amounts = (
             phrases.water_amount(
+                signs,
                 need,
                 "About {likely} ({low} to {high}), slowly, through holes poked into the middle.",
                 "About {likely} (at most {high}), slowly, through holes poked into the middle.",

@@ -15,9 +15,6 @@ from heapwright.mixing.types import LayerKind, RecipeLine
 from heapwright.mixing.words import joined, of_lot
 from heapwright.tables import read_rows
 
-#: Less water than this for a layer is not worth turning the tap for. [kg]
-_NO_WATER_KG = 0.05
-
 
 def steps(layer: PlannedLayer, water_kg: float) -> tuple[str, ...]:
     """Return what to do for a layer, in order."""
@@ -125,7 +122,7 @@ _LAYING = {
 
 
 def _wetting(kind: LayerKind, water_kg: float) -> tuple[str, ...]:
-    if water_kg > _NO_WATER_KG:
+    if water_kg > building("least_layer_water_kg"):
         if kind is LayerKind.CAP:
             return ("Sprinkle the water for this layer over it, so that it does not blow away.",)
         return ("Wet it with the water for this layer while you spread it, dry spots first.",)

@@ -8,14 +8,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
+from heapwright.mixing.constants import building
 from heapwright.mixing.types import Layer, Lot, Recipe
 from heapwright.mixing.words import containers, low
 from heapwright.quantities import UnitSystem, format_number, from_si
 from heapwright.quantities.containers import plural_of
 from heapwright.sentences import Reader
 
-#: Less water than this for a layer is not worth turning the tap for (as in `mixing`). [kg]
-LEAST_WATER_KG = 0.05
 #: Depths are said in steps a person can see; below one step it is "a dusting".
 _STEPS = {UnitSystem.US: ("in", 0.25), UnitSystem.METRIC: ("cm", 0.5)}
 _QUARTERS = {0.0: "", 0.25: "¼", 0.5: "½", 0.75: "¾"}
@@ -76,5 +75,5 @@ def for_layers() -> dict[str, Any]:
     return {
         "contents": contents,
         "depth_words": depth_words,
-        "least_water_kg": LEAST_WATER_KG,
+        "least_water_kg": building("least_layer_water_kg"),
     }

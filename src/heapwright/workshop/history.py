@@ -23,8 +23,6 @@ from heapwright.workshop.lots import mixing_lot
 
 #: Where a reading must have been taken to speak of the core.
 CORE = ("", "core")
-#: How far a heap is heaped above its bin at most, of the bin's volume (common practice).
-OVER_THE_RIM = 1.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +115,8 @@ def built_fills(state: GardenState, built: Entry, members: int) -> tuple[Fill, .
 
 def _pressed_in(fill: Fill, bin_state: BinState) -> Fill:
     """Return the fill as it lies in its bin: what stood far above the rim was pressed down."""
-    most = OVER_THE_RIM * bin_state.width_m * bin_state.depth_m * bin_state.height_m
+    bin_m3 = bin_state.width_m * bin_state.depth_m * bin_state.height_m
+    most = settings_table()["heaped_over_bin"] * bin_m3
     return fill if fill.volume_m3 <= most else replace(fill, volume_m3=most)
 
 
