@@ -157,8 +157,20 @@ def test_scraps_alone_warn_that_they_are_not_covered() -> None:
     assert any("covered too thinly" in caution for caution in sheet.cautions)
 
 
-def test_brown_that_is_short_goes_between_the_greens_rather_than_under_all() -> None:
-    """Two pails of prunings to nine barrows of grass: no base, and no green on green."""
-    prunings = replace(leaves(2), material=load_materials()["shrub_prunings"])
-    kinds = [layer.kind for layer in sheet_for(recipe_for([grass(9), prunings])).layers]
-    assert LayerKind.BASE not in kinds or (LayerKind.GREEN, LayerKind.GREEN) not in pairwise(kinds)
+@pytest.mark.parametrize(
+    ("bags_of_grass", "has_base", "parts_all"),
+    [(5, True, True), (7, False, True), (9, False, False)],
+)
+def test_brown_that_is_short_goes_between_the_greens_rather_than_under_all(
+    bags_of_grass: int, has_base: bool, parts_all: bool
+) -> None:
+    """One bag of prunings, which may be the base: enough for it, only just not, far from it."""
+    prunings = replace(leaves(1), material=load_materials()["shrub_prunings"])
+    recipe = recipe_for([grass(bags_of_grass), prunings])
+    assert [line.count for line in recipe.lines] == [bags_of_grass, 1]
+    sheet = sheet_for(recipe)
+    kinds = [layer.kind for layer in sheet.layers]
+    assert (LayerKind.BASE in kinds) is has_base
+    assert ((LayerKind.GREEN, LayerKind.GREEN) not in pairwise(kinds)) is parts_all
+    assert any("too little brown" in text for text in sheet.cautions) is not parts_all
+    assert kinds[-1] is LayerKind.CAP
