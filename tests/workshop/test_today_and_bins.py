@@ -86,14 +86,24 @@ def test_the_band_follows_the_thermometer(demo_garden: Garden) -> None:
         assert np.median(misses) < 8.0
 
 
-def test_a_fresh_reading_changes_the_forecast(garden: Garden) -> None:
+@pytest.mark.parametrize("edge", ["low_c", "high_c"])
+def test_a_fresh_reading_draws_the_forecast_towards_it(garden: Garden, edge: str) -> None:
+    """Two readings at an edge of the band: then the likely course lies nearer to them."""
     _build(garden, days_ago=2.0)
-    before = bins.forecast(garden, "left").likely_c
-    _read(garden, 158.0, hours_ago=20)
-    _read(garden, 159.0)
-    after = bins.forecast(garden, "left").likely_c
-    hot = round(float(after[46])), round(float(before[46]))
-    assert abs(after[46] - 70.0) < abs(before[46] - 70.0) or hot[0] == hot[1] == 70
+    before = bins.forecast(garden, "left")
+    hours = (before.now_index - 20, before.now_index - 1)
+    seen = [float(getattr(before, edge)[hour]) for hour in hours]
+    for hour, value in zip(hours, seen, strict=True):
+        body = {"bin": "left", "temperature_c": value}
+        log(garden, EntryKind.READING, body, at=before.start + timedelta(hours=hour))
+    after = bins.forecast(garden, "left")
+    for hour, value in zip(hours, seen, strict=True):
+        was_off = abs(before.likely_c[hour] - value)
+        assert was_off > 1.0, "the band is too narrow for this test to tell anything"
+        assert abs(after.likely_c[hour] - value) < 0.7 * was_off
+    tomorrow = before.now_index + 24
+    moved = float(after.likely_c[tomorrow] - before.likely_c[tomorrow])
+    assert moved < 0.0 if edge == "low_c" else moved > 0.0
 
 
 def test_today_leaves_a_hot_heap_alone_and_says_so_in_the_readers_unit(garden: Garden) -> None:
