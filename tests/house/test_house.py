@@ -25,6 +25,7 @@ PURE = (
     "mixing",
     "fitting",
     "advice",
+    "sanitation",
 )
 # What importing floors 0-2 must not load: a log entry typed at the bin should be answered before
 # these have been read from the disk.
