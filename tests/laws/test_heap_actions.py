@@ -121,13 +121,21 @@ def test_water_is_held_up_to_the_holding_capacity_and_the_rest_runs_off(
     assert (drained > 1e-9) == (water_kg > 500.0)
 
 
-def test_wetting_from_above_wets_the_top_first() -> None:
+@pytest.mark.parametrize("channelled", [0.0, 0.5, 1.0])
+def test_wetting_from_above_wets_the_top_most(channelled: float) -> None:
     state = hot_heap()
+    state.parameters["water_channelled"] = channelled
     before = state.cells[0, layout.WATER].copy()
     apply_action(state, HeapAction(0.0, ActionKind.WET, 20.0), AIR_C)
     gained = (state.cells[0, layout.WATER] - before).sum(axis=0)
-    assert gained[-1] > 0.0 and gained[0] == 0.0
-    assert np.all(np.diff(gained) >= -1e-9)
+    assert gained[-1] > 0.0
+    assert (gained[0] > 0.0) == (channelled > 0.0)
+    assert abs(gained.sum() - 20.0) < 1e-9
+    if channelled == 0.0:
+        per_height = gained / np.diff(layout.level_edges(HEIGHTS))
+        assert np.all(np.diff(per_height) >= -1e-9)
+    held = state.number("holding_kg_kg") * state.dry_kg
+    assert np.all(state.cells[:, layout.WATER] <= np.maximum(held[0], before) + 1e-9)
 
 
 def test_adding_on_top_keeps_what_was_there_below() -> None:

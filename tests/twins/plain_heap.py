@@ -32,8 +32,16 @@ class PlainHeap:
         self.oxygen = cells[field.OXYGEN]
         self.limit = np.ones_like(self.t)
         self.radii, self.heights = self.t.shape
-        self.step_r = self.site.radius_m / self.radii
-        self.rings = np.pi * self.step_r**2 * (2 * np.arange(self.radii) + 1)
+        # Thinner rings outwards, thinner levels at foot and top; middle to middle for every face.
+        share, level = np.linspace(0, 1, self.radii + 1), np.linspace(0, 1, self.heights + 1)
+        edge = self.site.radius_m * share * (1.6 - 0.6 * share)
+        self.rings = np.pi * np.diff(edge**2)
+        self.outermost = edge[-1] - edge[-2]
+        middle = (edge[1:] + edge[:-1]) / 2
+        self.round = 2 * np.pi * edge[1:-1] / np.diff(middle)
+        self.tall = np.diff(level - 0.3 * np.sin(2 * np.pi * level) / (2 * np.pi))
+        self.ammonium = cells[field.AMMONIUM]
+        self.ammonia_lost = 0.0
 
     @property
     def dry(self) -> np.ndarray:
@@ -55,14 +63,20 @@ class PlainHeap:
         p = self.p
         if h % 24 == 0:
             solids = self.fast + self.medium + self.lasting
-            ratio = p.nitrogen_enough * self.nitrogen / (p.carbon_of_solids * solids)
+            nitrogen = self.nitrogen + self.ammonium
+            ratio = p.nitrogen_enough * nitrogen / (p.carbon_of_solids * solids)
             self.limit = np.minimum(ratio, 1.0) ** p.nitrogen_exponent
-        self.dz = self.volume() / self.rings.sum() / self.heights
+        self.dz = self.volume() / self.rings.sum() * self.tall
         self.surroundings(weather)
         self.contents()
-        self.draught()
+        if h % 2 == 0:
+            self.draught()
         self.exchange()
+        if h % 3 == 0:
+            self.solids_before = self.fast + self.medium + self.lasting
         self.step()
+        if h % 3 == 2:
+            self.set_nitrogen_free(self.solids_before, 3 * HOUR)
         self.site.looseness -= (1 - np.exp(-1 / (24 * p.settling_days))) * (
             self.site.looseness - p.settled_share
         )
@@ -89,7 +103,7 @@ class PlainHeap:
 
     def contents(self) -> None:
         p = self.p
-        volume = self.rings[:, None] * self.dz
+        volume = self.rings[:, None] * self.dz[None, :]
         solids = self.fast + self.medium + self.lasting
         filled = self.water / p.water_density_kg_m3 + solids / p.matter_density_kg_m3
         filled = filled + self.ash / p.ash_density_kg_m3
@@ -131,11 +145,12 @@ class PlainHeap:
         for i in range(n):
             for j in range(m):
                 if i + 1 < n:
-                    size = 2 * np.pi * (i + 1) * self.dz  # area over distance
+                    size = self.round[i] * self.dz[j]  # area over distance
                     faces.append((index[i, j], index[i + 1, j], size, 0.0))
                 if j + 1 < m:
-                    push = 0.5 * self.dz * (lift[i, j] + lift[i, j + 1])
-                    faces.append((index[i, j], index[i, j + 1], self.rings[i] / self.dz, push))
+                    push = 0.5 * (self.dz[j] * lift[i, j] + self.dz[j + 1] * lift[i, j + 1])
+                    apart = 0.5 * (self.dz[j] + self.dz[j + 1])
+                    faces.append((index[i, j], index[i, j + 1], self.rings[i] / apart, push))
         flat = mobility.ravel()
         found = []
         for a, b, size, push in faces:
@@ -146,14 +161,15 @@ class PlainHeap:
             right[b] += g * push
             found.append((a, b, g, push))
         side = 2 * np.pi * self.site.radius_m * self.dz * self.site.wall_factor
-        half = 0.5 * self.dz
+        half = 0.5 * self.dz[0]
 
         def through(area: float, depth: float, openness: float) -> float:
             return area / (depth + p.skin_m * (1 / openness - 1))
 
-        gap, top, foot = self.site.wall_openness, self.site.cover_openness, p.floor_openness
+        gap, top, foot = self.site.wall_openness, self.site.cover_openness, self.site.floor_openness
         rims = [
-            (index[n - 1, j], through(side, 0.5 * self.step_r, gap), 0.0, "side") for j in range(m)
+            (index[n - 1, j], through(side[j], 0.5 * self.outermost, gap), 0.0, "side")
+            for j in range(m)
         ]
         for i in range(n):
             push = half * lift[i, m - 1] + self.suction
@@ -183,7 +199,9 @@ class PlainHeap:
         self.inner = []
         for a, b, flow in self.inner_flow:
             i = a // self.heights
-            size = self.rings[i] / self.dz if b == a + 1 else 2 * np.pi * (i + 1) * self.dz
+            j = a % self.heights
+            apart = 0.5 * (self.dz[j] + self.dz[(j + 1) % self.heights])
+            size = self.rings[i] / apart if b == a + 1 else self.round[i] * self.dz[j]
             led, d = (2 * v[a] * v[b] / (v[a] + v[b]) * size for v in (k, spread))
             # Upwind differences smear by half the flow; that much is taken off again.
             smeared = 0.5 * abs(flow)
@@ -195,21 +213,26 @@ class PlainHeap:
         side = 2 * np.pi * self.site.radius_m * self.dz * self.site.wall_factor
         self.rim = []
         for c, flow, kind in self.rim_flow:
-            area = side if kind == "side" else self.rings[c // self.heights]
+            area = side[c % self.heights] if kind == "side" else self.rings[c // self.heights]
             half, resistance, openness, surface = {
                 "side": (
-                    0.5 * self.step_r,
+                    0.5 * self.outermost,
                     self.site.wall_resistance + 1 / self.film,
                     self.site.wall_openness,
                     self.side_c,
                 ),
                 "top": (
-                    0.5 * self.dz,
+                    0.5 * self.dz[-1],
                     self.site.cover_resistance + 1 / self.film,
                     self.site.cover_openness,
                     self.top_c,
                 ),
-                "foot": (0.5 * self.dz, p.ground_resistance_m2_k_w, p.floor_openness, self.soil),
+                "foot": (
+                    0.5 * self.dz[0],
+                    self.site.ground_resistance,
+                    self.site.floor_openness,
+                    self.soil,
+                ),
             }[kind]
             led = area / (half / k[c] + resistance)
             self.rim.append((c, flow, led, spread[c] * area * openness / p.skin_m, surface, kind))
@@ -365,16 +388,48 @@ class PlainHeap:
             lost += moved
         return second.reshape(self.t.shape), gain.reshape(self.t.shape), lost
 
+    def set_nitrogen_free(self, before: np.ndarray, seconds: float) -> None:
+        """Dissolve what microbes do not build in, then let ammonia leave with the air."""
+        p = self.p
+        decayed = before - (self.fast + self.medium + self.lasting)
+        built_in = p.carbon_of_solids * p.microbe_carbon_share / p.microbe_c_to_n
+        spare = decayed * (self.nitrogen / before - built_in)
+        spare = np.where(spare < -self.ammonium, -self.ammonium, spare)
+        self.nitrogen = self.nitrogen - spare
+        dissolved = (self.ammonium + spare).ravel()
+        kelvin = self.t.ravel() + 273.15
+        acid = p.ammonia_strength + p.ammonia_strength_k / kelvin
+        free = 1 / (1 + 10 ** (acid - p.ammonia_ph))
+        henry = p.ammonia_gas_share * np.exp(p.ammonia_rise_k * (1 / 298.15 - 1 / kelvin))
+        # Of this much dissolved nitrogen per air leaving, by the air each face carries away.
+        per_air = free * henry * p.water_density_kg_m3 / self.water.ravel() / self.dry_air.ravel()
+        leaving = np.zeros(dissolved.size)
+        ways = []
+        for a, b, flow, _, d, _ in self.inner:
+            ways += [(a, b, max(flow, 0.0) + d), (b, a, max(-flow, 0.0) + d)]
+        ways += [(c, None, max(flow, 0.0) + d) for c, flow, _, d, _, _ in self.rim]
+        for c, _, air in ways:
+            leaving[c] += air
+        rest = 1 / (1 + seconds * per_air * leaving)
+        after = dissolved * rest
+        for c, to, air in ways:
+            gone = dissolved[c] * rest[c] * seconds * per_air[c] * air
+            if to is None:
+                self.ammonia_lost += gone
+            else:
+                after[to] += gone
+        self.ammonium = after.reshape(self.t.shape)
+
     def drain(self, weather: np.ndarray) -> None:
         """Rain on top, then surplus water from cell to cell downwards."""
         p = self.p
-        room = (
-            self.rings * self.volume() / self.rings.sum() / self.heights * (1 - p.air_space_least)
-        )
+        height = self.volume() / self.rings.sum()
+        room = np.outer(self.rings, self.tall) * height * (1 - p.air_space_least)
         rain = weather[field.RAIN] * (1 - self.site.rain_kept)
         slow = 1 - np.exp(-1 / p.drain_hours)
         for i in range(self.radii):
             sinking, warm = rain * self.rings[i], max(weather[field.AIR_C], 0.0)
+            carried = 0.0
             for j in range(self.heights - 1, -1, -1):
                 solids = self.fast[i, j] + self.medium[i, j] + self.lasting[i, j]
                 have = p.solids_heat_j_kg_k * (solids + self.ash[i, j])
@@ -382,11 +437,13 @@ class PlainHeap:
                 come = p.water_heat_j_kg_k * sinking
                 self.t[i, j] = (have * self.t[i, j] + come * warm) / (have + come)
                 self.water[i, j] += sinking
-                most = p.water_density_kg_m3 * (
-                    room[i] - solids / p.matter_density_kg_m3 - self.ash[i, j] / p.ash_density_kg_m3
-                )
+                matter = solids / p.matter_density_kg_m3 + self.ash[i, j] / p.ash_density_kg_m3
+                most = p.water_density_kg_m3 * (room[i, j] - matter)
                 held = p.holding_kg_kg * (solids + self.ash[i, j])
                 over = self.water[i, j] - held
                 sinking = max(slow * max(over, 0.0), self.water[i, j] - max(most, 0.0), 0.0)
+                self.ammonium[i, j] += carried
+                carried = self.ammonium[i, j] * sinking / self.water[i, j]
+                self.ammonium[i, j] -= carried
                 self.water[i, j] -= sinking
                 warm = self.t[i, j]

@@ -17,7 +17,7 @@ from heapwright.heap.state import (
     set_bin,
     set_cover,
 )
-from heapwright.heap.types import ActionKind, FloatArray, HeapAction
+from heapwright.heap.types import ActionKind, FloatArray, HeapAction, Redistribution
 
 # No turn steams off more than this share of a cell's water: a guard, far above what is seen.
 _MOST_STEAMED = 0.5
@@ -62,8 +62,8 @@ def inside_out(radius_m: float, height_m: float, radii: int, heights: int) -> Fl
         Row: new place, column: old place; every column adds up to 1.
 
     """
-    from_side = radius_m * (1.0 - (np.arange(radii) + 0.5) / radii)
-    level = height_m * (np.arange(heights) + 0.5) / heights
+    from_side = radius_m * (1.0 - layout.middles(layout.ring_edges(radii)))
+    level = height_m * layout.middles(layout.level_edges(heights))
     from_ends = np.minimum(level, height_m - level)
     depth = np.minimum(from_side[:, None], from_ends[None, :]).ravel()
     share = cell_shares(radii, heights).ravel()
@@ -79,28 +79,44 @@ def inside_out(radius_m: float, height_m: float, radii: int, heights: int) -> Fl
     return np.asarray(overlap / overlap.sum(axis=0, keepdims=True))
 
 
-def _carried_inside_out(state: HeapState, amounts: FloatArray) -> FloatArray:
-    """Move the amounts (members, fields, cells) of every member inside-out."""
+def _turned(state: HeapState, member: int, kind: str) -> FloatArray:
+    """Return where a turn carries one member's cells: part fully mixed, the rest as said.
+
+    The rest stays in its place ("stir") or goes inside-out ("move").
+    """
     radii, heights = state.cells.shape[2:]
-    height = state.volume_m3 / state.foot_m2
-    return np.stack(
-        [
-            amounts[m]
-            @ inside_out(float(state.sites["radius_m"][m]), float(height[m]), radii, heights).T
-            for m in range(state.members)
-        ]
-    )
+    share = cell_shares(radii, heights).ravel()
+    carried = np.eye(radii * heights)
+    if kind == "move":
+        height = float(state.volume_m3[member] / state.foot_m2[member])
+        carried = inside_out(float(state.sites["radius_m"][member]), height, radii, heights)
+    mixing = float(state.parameters[f"{kind}_mixing"][member])
+    return np.asarray((1.0 - mixing) * carried + mixing * share[:, None])
+
+
+def redistribution(state: HeapState, action: HeapAction, hour: int) -> Redistribution | None:
+    """Return where this action will carry the first member's material; None if it stays put."""
+    radii, heights = state.cells.shape[2:]
+    nothing = np.zeros(radii * heights)
+    if action.kind in (ActionKind.STIR, ActionKind.MOVE):
+        matrix = _turned(state, 0, action.kind.value)
+        return Redistribution(hour, action.kind, matrix, 0.0, nothing)
+    if action.kind is not ActionKind.ADD or action.fill is None:
+        return None
+    share = action.fill.volume_m3 / (float(state.volume_m3[0]) + action.fill.volume_m3)
+    squeeze, top = _restack(heights, share)
+    ring = cell_shares(radii, heights).sum(axis=1)
+    dry = action.fill.wet_mass_kg * (1.0 - action.fill.moisture)
+    matrix = np.asarray(np.kron(np.eye(radii), squeeze), dtype=np.float64)
+    return Redistribution(hour, action.kind, matrix, dry, np.outer(ring, top).ravel())
 
 
 def _turn(state: HeapState, kind: str, air_c: float) -> None:
     """Mix part of the heap fully; the rest stays in place ("stir") or goes inside-out ("move")."""
-    members, fields, radii, heights = state.cells.shape
+    members, fields = state.cells.shape[:2]
     amounts = state.amounts().reshape(members, fields, -1)
-    mixing = np.asarray(state.parameters[f"{kind}_mixing"])[:, None, None]
-    share = cell_shares(radii, heights).ravel()
-    carried = _carried_inside_out(state, amounts) if kind == "move" else amounts
-    mixed = amounts.sum(axis=2, keepdims=True) * share
-    state.set_amounts(((1.0 - mixing) * carried + mixing * mixed).reshape(state.cells.shape))
+    carried = np.stack([amounts[m] @ _turned(state, m, kind).T for m in range(members)])
+    state.set_amounts(carried.reshape(state.cells.shape))
     reopened = state.parameters[f"{kind}_reopening"]
     state.sites["looseness"] += reopened * (1.0 - state.sites["looseness"])
     _cool(state, state.number(f"{kind}_cooling"), air_c)
@@ -124,7 +140,7 @@ def _cool(state: HeapState, share: FloatArray, air_c: float) -> None:
 
 def _move_into(state: HeapState, action: HeapAction) -> None:
     if action.new_bin is not None:
-        set_bin(state.sites, action.new_bin)
+        set_bin(state.sites, action.new_bin, state.parameters)
         set_cover(state.sites, action.new_bin.cover, state.parameters)
 
 
@@ -163,14 +179,22 @@ def _wet_evenly(state: HeapState, water_kg: float, air_c: float) -> None:
 
 
 def _wet_from_top(state: HeapState, water_kg: float, air_c: float) -> None:
-    """Wet from above: each ring's column fills from the top down; the rest runs off."""
+    """Wet from above: part soaks each ring's column from the top down, part runs down channels.
+
+    Dry matter sheds water at first; what runs down channels is taken up on its way, evenly by
+    the room there is. What finds no room runs off.
+    """
     if water_kg <= 0.0:
         return
     room = _room(state)
     radii, heights = room.shape[1:]
     ring = cell_shares(radii, heights).sum(axis=1)[None, :, None] * water_kg
-    above = np.cumsum(room[:, :, ::-1], axis=2)[:, :, ::-1] - room
-    _give(state, np.clip(ring - above, 0.0, room), water_kg, air_c)
+    column = np.maximum(room.sum(axis=2, keepdims=True), 1e-12)
+    along = room * np.minimum(1.0, state.number("water_channelled") * ring / column)
+    left = room - along
+    above = np.cumsum(left[:, :, ::-1], axis=2)[:, :, ::-1] - left
+    rest = np.maximum(ring - along.sum(axis=2, keepdims=True), 0.0)
+    _give(state, along + np.clip(rest - above, 0.0, left), water_kg, air_c)
 
 
 def _add_on_top(state: HeapState, action: HeapAction, air_c: float) -> None:
@@ -187,7 +211,7 @@ def _add_on_top(state: HeapState, action: HeapAction, air_c: float) -> None:
         amounts[member] = amounts[member] @ squeeze.T
         amounts[member] += added[member][:, None, None] * ring[None, :, None] * top
     state.set_amounts(amounts)
-    book_fill(state.books, added, numbers)
+    book_fill(state.books, added, numbers, state.parameters)
     sites = state.sites
     loose = old_dry * sites["volume_per_dry"] + numbers["volume"]
     dry = old_dry + numbers["dry"]
@@ -206,7 +230,7 @@ def _restack(heights: int, share: float) -> tuple[FloatArray, FloatArray]:
         Share of the added material in each new level; adds up to 1.
 
     """
-    new_edge = np.arange(heights + 1) / heights
+    new_edge = layout.level_edges(heights)
     old_edge = new_edge * (1.0 - share)
     overlap = np.minimum(new_edge[1:, None], old_edge[None, 1:]) - np.maximum(
         new_edge[:-1, None], old_edge[None, :-1]

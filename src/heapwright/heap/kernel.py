@@ -33,6 +33,7 @@ from heapwright.heap.kernel_heat import (
     inner_water,
     solve_changes,
 )
+from heapwright.heap.kernel_nitrogen import nitrogen_of_hours, remember_solids
 from heapwright.heap.kernel_rim import rim_equations, rim_exchange, rim_results
 from heapwright.heap.kernel_water import hold_activity, hold_water, new_values, rain_and_drain
 from heapwright.heap.layout import (
@@ -46,12 +47,14 @@ from heapwright.heap.layout import (
     LEFT,
     LEFT_WATER,
     LEFT_WITH_AIR,
+    LEVEL_GRADING,
     OUT_C,
     OUT_HEAT,
     OUT_OMEGA,
     OUTSIDE_VALUES,
     PER_AREA,
     RIM_ROWS,
+    RING_GRADING,
     SHAPE_R,
     SHAPE_Z,
     SIDE,
@@ -59,12 +62,20 @@ from heapwright.heap.layout import (
     SOIL_C,
     SUCTION,
     SUN,
+    TALL,
     TOP,
     TOP_C,
+    USUAL_HEIGHTS,
+    USUAL_RADII,
     WIND,
     WORK_ROWS,
 )
 from heapwright.heap.types import FloatArray, IntArray
+
+# Slow things are worked out less often: hours between one draught and the next, one account of
+# nitrogen and the next. Both are renewed whenever an action has changed the heap.
+_DRAUGHT_EVERY = 2
+_NITROGEN_EVERY = 3
 
 
 @inner
@@ -153,6 +164,7 @@ def _steps_of_hour(
                 seconds *= 0.5
         decayed, matter = take_step(p, work, seconds, first, last)
         book.dry_decayed_kg += decayed
+        book.carbon_decayed_kg += p.carbon_of_solids * decayed
         book.water_made_kg += p.water_per_solids * decayed
         book.water_evaporated_kg += outside[LEFT_WATER]
         book.energy_reaction_j += p.heat_per_oxygen_j_kg * p.oxygen_per_solids * decayed
@@ -183,20 +195,41 @@ def _from_rim_inwards(radii: int, heights: int) -> IntArray:
 
 
 @inner
-def _shapes(work: FloatArray, rings: FloatArray, step_r: float, heights: int) -> None:
+def _ring_edge(place: int, radii: int) -> float:
+    """Return the edge of a ring as a share of the radius (see `layout.ring_edges`)."""
+    share = place / radii
+    edge: float = share * (1.0 + RING_GRADING - RING_GRADING * share)
+    return edge
+
+
+@inner
+def _level_edge(place: int, heights: int) -> float:
+    """Return the edge of a level as a share of the height (see `layout.level_edges`)."""
+    share = place / heights
+    edge: float = share - LEVEL_GRADING * math.sin(2.0 * math.pi * share) / (2.0 * math.pi)
+    return edge
+
+
+@inner
+def _shapes(work: FloatArray, rings: FloatArray, radius: float, radii: int, heights: int) -> None:
     """Set ring areas and the shape of every inner face; faces that do not exist get zero.
 
-    Twice the area over the distance, for the harmonic mean of two cells; radial faces per metre
-    of height, upright ones times it.
+    Twice the area over the distance, for the harmonic mean of two cells, of a heap one metre
+    high: radial faces grow with its height, upright ones shrink.
     """
-    radii = rings.shape[0]
     for i in range(radii):
-        rings[i] = math.pi * step_r * step_r * (2.0 * i + 1.0)
+        near, far = _ring_edge(i, radii), _ring_edge(i + 1, radii)
+        rings[i] = math.pi * radius * radius * (far * far - near * near)
+        # Twice the face over the distance from middle to middle.
+        round_face = 8.0 * math.pi * far / (_ring_edge(i + 2, radii) - near)
         for j in range(heights):
             c = heights + i * heights + j
-            work[PER_AREA, c] = 1.0 / rings[i]
-            work[SHAPE_R, c] = 4.0 * math.pi * (i + 1) if i + 1 < radii else 0.0
-            work[SHAPE_Z, c] = 2.0 * rings[i] if j + 1 < heights else 0.0
+            tall = _level_edge(j + 1, heights) - _level_edge(j, heights)
+            both = _level_edge(j + 2, heights) - _level_edge(j, heights)
+            work[TALL, c] = tall
+            work[PER_AREA, c] = 1.0 / (rings[i] * tall)
+            work[SHAPE_R, c] = round_face * tall if i + 1 < radii else 0.0
+            work[SHAPE_Z, c] = 4.0 * rings[i] / both if j + 1 < heights else 0.0
 
 
 @inserted
@@ -210,19 +243,25 @@ def _air_of_hour(
     outside: FloatArray,
     band: FloatArray,
     pressure: FloatArray,
+    renewed: bool,
+    radii: int,
     heights: int,
 ) -> None:
-    """Set what stays as it is through the hour: contents, draught, and what crosses each face."""
-    first, last = heights, heights + rings.shape[0] * heights
+    """Set what stays as it is through the hour: contents, draught, and what crosses each face.
+
+    The draught is worked out anew when `renewed`; it changes slowly.
+    """
+    first, last = heights, heights + radii * heights
     contents(p, work, sizes[1], site.looseness, first, last)
     activities(p, work, first, last)
     saturations(work, first, last)
     moist_air(p, work, first, last)
-    pore_gas(p, work, outside, first, last)
-    draught(p, site, work, rim, rings, sizes[1], outside, band, pressure, heights)
+    if renewed:
+        pore_gas(p, work, outside, first, last)
+        draught(p, site, work, rim, rings, sizes, outside, band, pressure, radii, heights)
     vapour_spread(p, work, first, last)
-    inner_exchange(p, work, sizes[1], rings.shape[0], heights)
-    rim_exchange(p, site, work, rim, rings, sizes, outside, heights)
+    inner_exchange(p, work, sizes[1], radii, heights)
+    rim_exchange(p, site, work, rim, rings, sizes, outside, radii, heights)
 
 
 @inserted
@@ -252,9 +291,10 @@ def _run_member(
     trace: FloatArray,
     fields: FloatArray,
     keep: bool,
+    radii: int,
+    heights: int,
 ) -> None:
     """Run one member from hour `span[0]` to hour `span[1]`, in `span[4]` steps an hour."""
-    radii, heights = cells.shape[1], cells.shape[2]
     first, last = heights, heights + radii * heights
     work = np.zeros((WORK_ROWS, last + heights))
     rim = np.zeros((3, RIM_ROWS, max(heights, radii) + 1))
@@ -263,8 +303,8 @@ def _run_member(
     rings, outside = np.empty(radii), np.empty(OUTSIDE_VALUES)
     order = _from_rim_inwards(radii, heights)
     _copy_cells(cells, work, radii, heights, True)
-    step_r = site.radius_m / radii
-    _shapes(work, rings, step_r, heights)
+    outermost = site.radius_m * (1.0 - _ring_edge(radii - 1, radii))
+    _shapes(work, rings, site.radius_m, radii, heights)
     foot = math.pi * site.radius_m * site.radius_m
     settling = 1.0 - math.exp(-1.0 / (24.0 * p.settling_days))
     slow = 1.0 - math.exp(-1.0 / p.drain_hours)
@@ -274,19 +314,27 @@ def _run_member(
         record_trace(book, work, volume, foot, probe, trace[span[0]], radii, heights)
         if keep:
             keep_fields(work, fields[span[0]])
+    remember_solids(work, first, last)
+    waiting = 0.0
     for h in range(span[0], span[1]):
         if h == span[0] or h % 24 == 0:
             nitrogen_factor(p, work, first, last)
-        sizes = (step_r, volume / foot / heights)
+        sizes = (outermost, volume / foot)
         _surroundings(p, site, weather[h], outside)
-        _air_of_hour(p, site, work, rim, rings, sizes, outside, band, pressure, heights)
+        renewed = h == span[0] or h % _DRAUGHT_EVERY == 0
+        _air_of_hour(
+            p, site, work, rim, rings, sizes, outside, band, pressure, renewed, radii, heights
+        )
         _steps_of_hour(
             p, site.vapour_returned, book, work, rim, outside, order, span[4], radii, heights
         )
+        waiting += 1.0
+        if h % _NITROGEN_EVERY == _NITROGEN_EVERY - 1 or h + 1 == span[1]:
+            nitrogen_of_hours(p, book, work, rim, waiting, radii, heights)
+            waiting = 0.0
         site.looseness -= settling * (site.looseness - p.settled_share)
         volume = (book.dry_in_kg - book.dry_decayed_kg) * site.volume_per_dry * site.looseness
-        step_z = volume / foot / heights
-        rain_and_drain(p, site, book, work, rings, step_z, weather[h], slow, heights)
+        rain_and_drain(p, site, book, work, rings, volume / foot, weather[h], slow, radii, heights)
         dry = check_balances(p, book, work, first, last, h + 1.0)
         volume = dry * site.volume_per_dry * site.looseness
         record_trace(book, work, volume, foot, probe, trace[h + 1], radii, heights)
@@ -316,14 +364,27 @@ def run_hours(
     """
     for m in range(span[2], span[3]):
         _run_member(
-            parameters[m],
-            sites[m],
-            books[m],
-            cells[m],
-            weather,
-            span,
-            probe,
-            trace[:, m],
-            fields,
-            keep,
-        )
+            parameters[m], sites[m], books[m], cells[m], weather, span, probe, trace[:, m],
+            fields, keep, cells.shape[2], cells.shape[3],
+        )  # fmt: skip
+
+
+@outermost
+def run_hours_usual(
+    parameters: Any,
+    sites: Any,
+    books: Any,
+    cells: FloatArray,
+    weather: FloatArray,
+    span: IntArray,
+    probe: tuple[float, float],
+    trace: FloatArray,
+    fields: FloatArray,
+    keep: bool,
+) -> None:
+    """Do the same on the usual grid only: sizes known to the compiler make it twice as fast."""
+    for m in range(span[2], span[3]):
+        _run_member(
+            parameters[m], sites[m], books[m], cells[m], weather, span, probe, trace[:, m],
+            fields, keep, USUAL_RADII, USUAL_HEIGHTS,
+        )  # fmt: skip

@@ -35,6 +35,7 @@ from heapwright.heap.layout import (
     SHAPE_Z,
     SIDE,
     SUCTION,
+    TALL,
     TEMPERATURE,
     TOP,
 )
@@ -101,10 +102,11 @@ def draught(
     work: FloatArray,
     rim: FloatArray,
     rings: FloatArray,
-    step_z: float,
+    sizes: tuple[float, float],
     outside: FloatArray,
     band: FloatArray,
     pressure: FloatArray,
+    radii: int,
     heights: int,
 ) -> None:
     """Find the dry air crossing every face from the heap's own buoyancy. [kg/s]
@@ -112,25 +114,27 @@ def draught(
     Steady Darcy flow with no gain or loss of dry air in any cell: a symmetric system for the
     pressure, solved directly (banded elimination). Outward and upward flows are positive.
     """
-    radii, radius = rings.shape[0], site.radius_m
-    half = 0.5 * step_z
+    radius, height = site.radius_m, sizes[1]
+    half = 0.5 * height * work[TALL, heights]  # of the lowest level and of the topmost alike
     first, last = heights, heights + radii * heights
-    per_step = 1.0 / step_z
+    per_height = 1.0 / height
     for c in range(first, last):
         here, outer, upper = work[MOBILITY, c], work[MOBILITY, c + heights], work[MOBILITY, c + 1]
-        work[FLOW_R, c] = work[SHAPE_R, c] * step_z * here * outer / (here + outer)
-        work[FLOW_Z, c] = work[SHAPE_Z, c] * per_step * here * upper / (here + upper)
-        work[PUSH, c] = work[FLOW_Z, c] * half * (work[LIGHTNESS, c] + work[LIGHTNESS, c + 1])
-    half_r = 0.5 * radius / radii
-    side = 2.0 * math.pi * radius * step_z * site.wall_factor
+        work[FLOW_R, c] = work[SHAPE_R, c] * height * here * outer / (here + outer)
+        work[FLOW_Z, c] = work[SHAPE_Z, c] * per_height * here * upper / (here + upper)
+        weight = work[TALL, c] * work[LIGHTNESS, c] + work[TALL, c + 1] * work[LIGHTNESS, c + 1]
+        work[PUSH, c] = work[FLOW_Z, c] * 0.5 * height * weight
+    half_r = 0.5 * sizes[0]
+    side = 2.0 * math.pi * radius * height * site.wall_factor
     side /= half_r + p.skin_m * (1.0 / site.wall_openness - 1.0)
-    per_foot = 1.0 / (half + p.skin_m * (1.0 / p.floor_openness - 1.0))
+    per_foot = 1.0 / (half + p.skin_m * (1.0 / site.floor_openness - 1.0))
     per_top = 1.0 / (half + p.skin_m * (1.0 / site.cover_openness - 1.0))
     for q in range(band.shape[0]):
         for k in range(radii + 1):
             band[q, k] = 0.0
     for j in range(heights):
-        rim[SIDE, RIM_FLOW, j] = work[MOBILITY, last - heights + j] * side
+        c = last - heights + j
+        rim[SIDE, RIM_FLOW, j] = work[MOBILITY, c] * work[TALL, c] * side
         band[j * radii + radii - 1, 0] = rim[SIDE, RIM_FLOW, j]
     for i in range(radii):
         c = first + i * heights

@@ -12,6 +12,7 @@ from heapwright.heap.kernel_compile import inner
 from heapwright.heap.layout import (
     ACTIVITY,
     AIR_SPACE,
+    AMMONIUM,
     ASH,
     BUILD_UP,
     CAPACITY,
@@ -52,8 +53,15 @@ from heapwright.heap.types import FloatArray
 
 @inner
 def logistic(x: float) -> float:
-    """Return 1 / (1 + exp(-x)); the exponential by a short series and six squarings."""
-    s = max(-20.0, min(20.0, -x)) * 0.015625
+    """Return 1 / (1 + exp(-x))."""
+    value: float = 1.0 / (1.0 + exponential(-x))
+    return value
+
+
+@inner
+def exponential(x: float) -> float:
+    """Return exp(x) by a short series and six squarings, x held within -20 and 20."""
+    s = max(-20.0, min(20.0, x)) * 0.015625
     e = 1.0 + s * (
         1.0
         + s
@@ -65,7 +73,7 @@ def logistic(x: float) -> float:
     e *= e
     e *= e
     e *= e
-    return 1.0 / (1.0 + e)
+    return e
 
 
 @inner
@@ -73,13 +81,14 @@ def nitrogen_factor(p: Any, work: FloatArray, first: int, last: int) -> None:
     """Renew how far nitrogen slows each cell: (enough / C:N)^exponent, at most 1."""
     for c in range(first, last):
         solids = work[FAST, c] + work[MEDIUM, c] + work[SLOW, c]
-        ratio = p.nitrogen_enough * work[NITROGEN, c] / (p.carbon_of_solids * solids + 1e-30)
+        nitrogen = work[NITROGEN, c] + work[AMMONIUM, c]
+        ratio = p.nitrogen_enough * nitrogen / (p.carbon_of_solids * solids + 1e-30)
         work[NITROGEN_FACTOR, c] = ratio**p.nitrogen_exponent if ratio < 1.0 else 1.0
 
 
 @inner
 def contents(
-    p: Any, work: FloatArray, step_z: float, looseness: float, first: int, last: int
+    p: Any, work: FloatArray, height: float, looseness: float, first: int, last: int
 ) -> None:
     """Set each cell's free air space, conductivity and slow rate factor."""
     bare, per_dry, per_water = (
@@ -95,11 +104,11 @@ def contents(
     wet_slope, wet_shift = p.moisture_slope, p.moisture_shift
     air_slope, air_shift = p.air_space_slope, p.air_space_shift
     least = p.air_space_least
-    per_step = 1.0 / step_z
+    per_height = 1.0 / height
     loose = (looseness - p.settled_share) / (1.0 - p.settled_share + 1e-12)
     unclumped = p.settled_rate + (1.0 - p.settled_rate) * min(1.0, max(0.0, loose))
     for c in range(first, last):
-        per_volume = work[PER_AREA, c] * per_step
+        per_volume = work[PER_AREA, c] * per_height
         solids = work[FAST, c] + work[MEDIUM, c] + work[SLOW, c]
         water = work[WATER, c]
         dry = solids + work[ASH, c]

@@ -64,19 +64,19 @@ from heapwright.heap.types import FloatArray
 
 
 @inner
-def inner_exchange(p: Any, work: FloatArray, step_z: float, radii: int, heights: int) -> None:
+def inner_exchange(p: Any, work: FloatArray, height: float, radii: int, heights: int) -> None:
     """Set what crosses the inner faces per unit: conduction, diffusion and draught together.
 
     OUTWARD and INWARD carry vapour [kg/s], SENSIBLE_OUT and SENSIBLE_IN heat per degree [W/K].
     """
     air_heat, last = p.air_heat_j_kg_k, heights + radii * heights
     ratio = p.diffusivity_oxygen_m2_s / p.diffusivity_vapour_m2_s
-    per_step = 1.0 / step_z
+    per_height = 1.0 / height
     for c in range(heights, last):
         b = c + heights
         k, d = work[CONDUCTIVITY, c], work[SPREAD, c]
         other_k, other_d = work[CONDUCTIVITY, b], work[SPREAD, b]
-        shape = work[SHAPE_R, c] * step_z
+        shape = work[SHAPE_R, c] * height
         led = shape * k * other_k / (k + other_k)
         spread = shape * d * other_d / (d + other_d)
         onward = max(work[FLOW_R, c], 0.0)
@@ -96,7 +96,7 @@ def inner_exchange(p: Any, work: FloatArray, step_z: float, radii: int, heights:
     for c in range(heights, last):
         k, d = work[CONDUCTIVITY, c], work[SPREAD, c]
         other_k, other_d = work[CONDUCTIVITY, c + 1], work[SPREAD, c + 1]
-        shape = work[SHAPE_Z, c] * per_step
+        shape = work[SHAPE_Z, c] * per_height
         led = shape * k * other_k / (k + other_k)
         spread = shape * d * other_d / (d + other_d)
         onward = max(work[FLOW_Z, c], 0.0)

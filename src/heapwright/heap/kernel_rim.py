@@ -40,6 +40,7 @@ from heapwright.heap.layout import (
     RIM_OUTWARD,
     SIDE,
     SPREAD,
+    TALL,
     TEMPERATURE,
     TOP,
 )
@@ -65,17 +66,20 @@ def rim_exchange(
     rings: FloatArray,
     sizes: tuple[float, float],
     outside: FloatArray,
+    radii: int,
     heights: int,
 ) -> None:
-    """Set the same for the outside faces, with wall, cover, ground and film in series."""
-    step_r, step_z = sizes
-    radii = rings.shape[0]
-    side = 2.0 * math.pi * radii * step_r * step_z * site.wall_factor
+    """Set the same for the outside faces, with wall, cover, ground and film in series.
+
+    `sizes` holds the thickness of the outermost ring and the height of the heap. [m]
+    """
+    step_r, height = sizes
+    side = 2.0 * math.pi * site.radius_m * height * site.wall_factor
     film = 1.0 / outside[FILM]
     ratio = p.diffusivity_oxygen_m2_s / p.diffusivity_vapour_m2_s
     for group in range(3):
         start, stride, count = rim_place(group, radii, heights)
-        half, resistance, openness = 0.5 * step_z, p.ground_resistance_m2_k_w, p.floor_openness
+        half, resistance, openness = 0.5 * height, site.ground_resistance, site.floor_openness
         if group == SIDE:
             half, resistance, openness = (
                 0.5 * step_r,
@@ -86,9 +90,10 @@ def rim_exchange(
             resistance, openness = site.cover_resistance + film, site.cover_openness
         for k in range(count):
             c = start + k * stride
-            area = side if group == SIDE else rings[k]
+            area = side * work[TALL, c] if group == SIDE else rings[k]
             diffusion = work[SPREAD, c] * area * openness / p.skin_m
-            led = area / (half / work[CONDUCTIVITY, c] + resistance)
+            depth = half if group == SIDE else half * work[TALL, c]
+            led = area / (depth / work[CONDUCTIVITY, c] + resistance)
             flow = rim[group, RIM_FLOW, k]
             onward = max(flow, 0.0)
             rim[group, RIM_LEAVING, k] = onward + diffusion

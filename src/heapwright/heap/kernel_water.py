@@ -14,6 +14,7 @@ from heapwright.heap.kernel_rim import rim_place
 from heapwright.heap.layout import (
     ACTIVITY,
     AIR_C,
+    AMMONIUM,
     ASH,
     CAPACITY,
     CHANGE,
@@ -64,6 +65,12 @@ def hold_activity(
     neighbours' air, in the order air reaches them.
     """
     sorbed = p.sorption_half * p.sorption_half
+    driest = 0.0
+    for c in range(heights, heights + radii * heights):
+        turned_over = seconds * work[LEAVING, c] * work[OMEGA, c] * (1.0 - work[ACTIVITY, c])
+        driest = max(driest, 2.0 * turned_over - 0.05 * work[WATER, c])
+    if driest <= 0.0:
+        return
     for place in range(order.shape[0]):
         c = order[place]
         activity = work[ACTIVITY, c]
@@ -191,11 +198,11 @@ def _pour(p: Any, work: FloatArray, c: int, water: float, temperature_c: float) 
 
 
 @inner
-def _any_surplus(p: Any, work: FloatArray, step_z: float, heights: int, radii: int) -> bool:
+def _any_surplus(p: Any, work: FloatArray, height: float, heights: int, radii: int) -> bool:
     """Return whether any cell holds more water than it can hold or has room for."""
     per_matter, per_ash = 1.0 / p.matter_density_kg_m3, 1.0 / p.ash_density_kg_m3
     per_water, holding = 1.0 / p.water_density_kg_m3, p.holding_kg_kg
-    pores = step_z * (1.0 - p.air_space_least)
+    pores = height * (1.0 - p.air_space_least)
     surplus = -1.0
     for c in range(heights, heights + radii * heights):
         solids = work[FAST, c] + work[MEDIUM, c] + work[SLOW, c]
@@ -212,9 +219,10 @@ def rain_and_drain(
     book: Any,
     work: FloatArray,
     rings: FloatArray,
-    step_z: float,
+    height: float,
     hour: FloatArray,
     slow: float,
+    radii: int,
     heights: int,
 ) -> None:
     """Let rain in at the top, let surplus water sink from cell to cell and out at the foot.
@@ -222,29 +230,34 @@ def rain_and_drain(
     `slow` is the share of the surplus over the holding capacity that sinks in the hour; what the
     pores have no room for sinks at once.
     """
-    if hour[RAIN] <= 0.0 and not _any_surplus(p, work, step_z, heights, rings.shape[0]):
+    if hour[RAIN] <= 0.0 and not _any_surplus(p, work, height, heights, radii):
         return
     per_matter, per_ash = 1.0 / p.matter_density_kg_m3, 1.0 / p.ash_density_kg_m3
     holding, of_water, density = p.holding_kg_kg, p.water_heat_j_kg_k, p.water_density_kg_m3
     rain = hour[RAIN] * (1.0 - site.rain_kept)
     rain_c = max(hour[AIR_C], 0.0)
-    for i in range(rings.shape[0]):
+    pores = height * (1.0 - p.air_space_least)
+    for i in range(radii):
         start = heights + i * heights
-        room = rings[i] * step_z * (1.0 - p.air_space_least)
         if rain > 0.0:
             _pour(p, work, start + heights - 1, rain * rings[i], rain_c)
             book.water_rain_kg += rain * rings[i]
             book.energy_rain_j += of_water * rain * rings[i] * rain_c
         for c in range(start + heights - 1, start - 1, -1):
             solids = work[FAST, c] + work[MEDIUM, c] + work[SLOW, c]
-            most = density * (room - solids * per_matter - work[ASH, c] * per_ash)
+            matter = solids * per_matter + work[ASH, c] * per_ash
+            most = density * (pores / work[PER_AREA, c] - matter)
             held = holding * (solids + work[ASH, c])
             water = work[WATER, c]
             sinking = max(slow * max(water - held, 0.0), water - max(most, 0.0))
             if sinking > 0.0:
+                dissolved = work[AMMONIUM, c] * sinking / water
+                work[AMMONIUM, c] -= dissolved
                 work[WATER, c] = water - sinking
                 if c > start:
+                    work[AMMONIUM, c - 1] += dissolved
                     _pour(p, work, c - 1, sinking, work[TEMPERATURE, c])
                 else:
                     book.water_drained_kg += sinking
+                    book.nitrogen_drained_kg += dissolved
                     book.energy_drained_lost_j += of_water * sinking * work[TEMPERATURE, c]

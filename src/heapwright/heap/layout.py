@@ -10,8 +10,24 @@ import hashlib
 from importlib import resources
 
 import numpy as np
+from numpy.typing import NDArray
 
 from heapwright.heap.parameters import PARAMETER_IDS
+
+# Cells along radius and height unless another grid is asked for.
+USUAL_RADII = 6
+USUAL_HEIGHTS = 10
+# Rings get thinner outwards, where temperature and water change most: the edge after the share x of
+# the rings lies at x (1 + grading - grading x) of the radius. 0 makes all equally thick.
+RING_GRADING = 0.6
+# Levels get thinner towards foot and top alike: the edge after the share x of the levels lies at
+# x - grading sin(2 pi x) / (2 pi) of the height.
+LEVEL_GRADING = 0.3
+
+# The core, for its moisture and oxygen: cells whose middle lies within these shares of the radius
+# from the axis and of the height from half height.
+CORE_RADIUS = 0.5
+CORE_HALF_HEIGHT = 0.2
 
 # Fields of a cell. Extensive ones are whole amounts in the ring-shaped cell.
 TEMPERATURE = 0  # degC
@@ -20,19 +36,22 @@ FAST = 2  # kg, fast pool of volatile solids
 MEDIUM = 3  # kg, medium pool
 SLOW = 4  # kg, volatile solids that do not decay in a season
 ASH = 5  # kg
-NITROGEN = 6  # kg
+NITROGEN = 6  # kg, bound in matter and microbes
 BUILD_UP = 7  # 0-1, activity grown so far
 HOT_HOURS = 8  # h at 55 degC or more, mean of the material
 WAITING_HOURS = 9  # the same for the material that has not yet met 72 h
 MET_SHARE = 10  # share of the material that has met 72 h
 OXYGEN = 11  # share of the pore gas by volume
 NITROGEN_FACTOR = 12  # 0-1, slow, renewed daily
-CELL_FIELDS = 13
+AMMONIUM = 13  # kg of nitrogen, dissolved
+CELL_FIELDS = 14
 
 # Rows of the kernel's work space. The first are the cell fields above; all have one place per cell,
 # radius by radius, with one spare column (heights places) at each end. A face row holds at c the
 # face between cell c and its outer (R) or upper (Z) neighbour, and zero where there is none.
+# TALL is a cell's share of the height; areas and distances are per metre of the heap's height.
 (
+    TALL,
     PER_AREA,
     SHAPE_R,
     SHAPE_Z,
@@ -92,8 +111,10 @@ CELL_FIELDS = 13
     SENSIBLE_IN_Z,
     WATER_Z,
     HEAT_Z,
-) = range(CELL_FIELDS, CELL_FIELDS + 59)
-WORK_ROWS = CELL_FIELDS + 59
+    SOLIDS_BEFORE,
+    AMMONIA,
+) = range(CELL_FIELDS, CELL_FIELDS + 62)
+WORK_ROWS = CELL_FIELDS + 62
 
 # The outside faces: three groups, each a row of faces; and what is kept for each face.
 SIDE, TOP, FOOT = range(3)
@@ -121,12 +142,41 @@ WEATHER_COLUMNS = 6
     TRACE_DRY,
     TRACE_WATER,
     TRACE_SOLIDS,
-) = range(9)
-TRACE_COLUMNS = 9
+    TRACE_NITROGEN,
+    TRACE_AMMONIA_LOST,
+    TRACE_NITROGEN_DRAINED,
+    TRACE_EVAPORATED,
+    TRACE_DRAINED,
+    TRACE_HEAT_RELEASED,
+    TRACE_HEAT_WITH_AIR,
+    TRACE_HEAT_THROUGH_SIDE,
+    TRACE_HEAT_THROUGH_TOP,
+    TRACE_HEAT_INTO_GROUND,
+    TRACE_HEAT_LOST_TURNING,
+) = range(20)
+TRACE_COLUMNS = 20
 
 # Fields recorded for every cell and hour of a single run.
 RECORD_TEMPERATURE, RECORD_MOISTURE, RECORD_OXYGEN = range(3)
 RECORD_FIELDS = 3
+
+
+def ring_edges(radii: int) -> NDArray[np.float64]:
+    """Return the edges of the rings as shares of the radius, shape (radii+1,), axis to wall."""
+    share = np.arange(radii + 1) / radii
+    return np.asarray(share * (1.0 + RING_GRADING - RING_GRADING * share))
+
+
+def level_edges(heights: int) -> NDArray[np.float64]:
+    """Return the edges of the levels as shares of the height, shape (heights+1,), foot to top."""
+    share = np.arange(heights + 1) / heights
+    return np.asarray(share - LEVEL_GRADING * np.sin(2.0 * np.pi * share) / (2.0 * np.pi))
+
+
+def middles(edges: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return the places halfway between edges."""
+    return np.asarray(0.5 * (edges[1:] + edges[:-1]))
+
 
 PARAMETER_DTYPE = np.dtype([(name, np.float64) for name in PARAMETER_IDS])
 
@@ -139,6 +189,7 @@ KERNEL_FILES = (
     "kernel_rim.py",
     "kernel_books.py",
     "kernel_water.py",
+    "kernel_nitrogen.py",
     "kernel.py",
 )
 
@@ -170,6 +221,8 @@ SITE_DTYPE = np.dtype(
             "rain_kept",
             "vapour_returned",
             "shade",
+            "ground_resistance",
+            "floor_openness",
             "volume_per_dry",
             "looseness",
             "kernel_" + source_fingerprint(),
@@ -186,6 +239,11 @@ BOOK_DTYPE = np.dtype(
             "dry_in_kg",
             "dry_decayed_kg",
             "degradable_in_kg",
+            "carbon_in_kg",
+            "carbon_decayed_kg",
+            "nitrogen_in_kg",
+            "ammonia_lost_kg",
+            "nitrogen_drained_kg",
             "water_in_kg",
             "water_rain_kg",
             "water_given_kg",
@@ -205,6 +263,8 @@ BOOK_DTYPE = np.dtype(
             "energy_turn_lost_j",
             "worst_dry",
             "worst_water",
+            "worst_carbon",
+            "worst_nitrogen",
             "worst_energy",
             "worst_hour",
             "steps",

@@ -47,6 +47,13 @@ class Parameters:
     nitrogen_enough: float
     nitrogen_exponent: float
     carbon_of_solids: float
+    microbe_carbon_share: float
+    microbe_c_to_n: float
+    ammonia_ph: float
+    ammonia_strength: float
+    ammonia_strength_k: float
+    ammonia_gas_share: float
+    ammonia_rise_k: float
     build_up_start: float
     build_up_tenfold_days: float
     heat_per_oxygen_j_kg: float
@@ -90,6 +97,7 @@ class Parameters:
     sorption_half: float
     holding_kg_kg: float
     drain_hours: float
+    water_channelled: float
     rain_shed_domed: float
     matter_density_kg_m3: float
     ash_density_kg_m3: float

@@ -6,7 +6,7 @@ kernel; the numbers come from the tables. Knows nothing of where weather or fill
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
@@ -22,8 +22,14 @@ from heapwright.heap.types import (
     FloatArray,
     HeapAction,
     HeapRun,
+    Ledger,
 )
 from heapwright.weather.series import WeatherSeries
+
+#: For answers read off one run: in the core within 1 K of a grid and step four times as fine, but
+#: for the hours of the first steep rise. The usual, coarser grid is for ensembles, whose members
+#: lie much further apart than the 3 K its places may be off.
+FINE_GRID: Mapping[str, int] = {"radii": 12, "heights": 24, "steps_per_hour": 2}
 
 
 def simulate(
@@ -33,8 +39,8 @@ def simulate(
     actions: Sequence[HeapAction] = (),
     *,
     parameters: Parameters | None = None,
-    radii: int = 6,
-    heights: int = 10,
+    radii: int = layout.USUAL_RADII,
+    heights: int = layout.USUAL_HEIGHTS,
     steps_per_hour: int = 1,
 ) -> HeapRun:
     """Run one heap through its weather and actions.
@@ -84,8 +90,8 @@ def simulate_ensemble(
     probe_depth_m: float,
     probe_radius_fraction: float = 0.0,
     threads: int = 2,
-    radii: int = 6,
-    heights: int = 10,
+    radii: int = layout.USUAL_RADII,
+    heights: int = layout.USUAL_HEIGHTS,
     steps_per_hour: int = 1,
 ) -> EnsembleRun:
     """Run many members of one heap, each with its own parameters and fill.
@@ -132,6 +138,7 @@ def simulate_ensemble(
         np.zeros((hours + 1, rows.shape[0], layout.TRACE_COLUMNS)),
         np.zeros((1, layout.RECORD_FIELDS, radii, heights)),
         False,
+        [],
     )
     run_all_hours(state, job, checks.check_actions(actions, hours), threads)
     return _ensemble_run(weather, state, job)
@@ -151,13 +158,14 @@ def probe_temperature(
 
     """
     radii, heights = run.temperature_c.shape[1:]
-    from_foot = (run.height_m - depth_m_from_top) / run.height_m * heights
-    level = np.clip(from_foot - 0.5, 0.0, heights - 1.0)
-    ring = float(np.clip(radius_fraction * radii - 0.5, 0.0, radii - 1.0))
-    i = min(int(ring), radii - 2)
-    j = np.minimum(level.astype(np.int64), heights - 2)
+    from_foot = (run.height_m - depth_m_from_top) / run.height_m
+    tall = layout.middles(run.level_edges)
+    j = np.clip(np.searchsorted(tall, from_foot) - 1, 0, heights - 2)
+    upward = np.clip((from_foot - tall[j]) / (tall[j + 1] - tall[j]), 0.0, 1.0)
+    middle = run.radius_m / run.radius_edges_m[-1]
+    i = int(np.clip(np.searchsorted(middle, radius_fraction) - 1, 0, radii - 2))
+    outward = float(np.clip((radius_fraction - middle[i]) / (middle[i + 1] - middle[i]), 0.0, 1.0))
     hour = np.arange(run.height_m.shape[0])
-    outward, upward = ring - i, level - j
     field = run.temperature_c
     low = field[hour, i, j] * (1 - outward) + field[hour, i + 1, j] * outward
     high = field[hour, i, j + 1] * (1 - outward) + field[hour, i + 1, j + 1] * outward
@@ -204,18 +212,21 @@ def _first_day_c(weather: WeatherSeries) -> float:
 def _heap_run(weather: WeatherSeries, state: HeapState, job: Job) -> HeapRun:
     radii, heights = state.cells.shape[2:]
     trace, book = job.trace[:, 0], state.books[0]
-    radius = float(state.sites["radius_m"][0])
+    edges = float(state.sites["radius_m"][0]) * layout.ring_edges(radii)
     return HeapRun(
         start=weather.start,
         temperature_c=np.ascontiguousarray(job.fields[:, layout.RECORD_TEMPERATURE]),
         moisture=np.ascontiguousarray(job.fields[:, layout.RECORD_MOISTURE]),
         oxygen=np.ascontiguousarray(job.fields[:, layout.RECORD_OXYGEN]),
-        radius_m=radius * (np.arange(radii) + 0.5) / radii,
+        radius_m=layout.middles(edges),
+        radius_edges_m=edges,
+        level_edges=layout.level_edges(heights),
         height_m=trace[:, layout.TRACE_HEIGHT].copy(),
         volume_m3=trace[:, layout.TRACE_VOLUME].copy(),
         dry_mass_kg=trace[:, layout.TRACE_DRY].copy(),
         water_kg=trace[:, layout.TRACE_WATER].copy(),
         volatile_solids_kg=trace[:, layout.TRACE_SOLIDS].copy(),
+        nitrogen_kg=trace[:, layout.TRACE_NITROGEN].copy(),
         degradable_left=trace[:, layout.TRACE_DEGRADABLE].copy(),
         hours_above_55_c=state.cells[0, layout.HOT_HOURS].copy(),
         cell_share=cell_shares(radii, heights),
@@ -224,6 +235,30 @@ def _heap_run(weather: WeatherSeries, state: HeapState, job: Job) -> HeapRun:
         water_rain_kg=float(book["water_rain_kg"]),
         water_added_kg=float(book["water_given_kg"]),
         heat_released_j=float(book["energy_reaction_j"]),
+        ledger=_ledger(trace),
+        redistributions=tuple(job.moves),
+        worst_balance_error=max(
+            float(book[f"worst_{name}"])
+            for name in ("dry", "carbon", "nitrogen", "water", "energy")
+        ),
+    )
+
+
+def _ledger(trace: FloatArray) -> Ledger:
+    def column(place: int) -> FloatArray:
+        return trace[:, place].copy()
+
+    return Ledger(
+        heat_released_j=column(layout.TRACE_HEAT_RELEASED),
+        heat_with_air_j=column(layout.TRACE_HEAT_WITH_AIR),
+        heat_through_side_j=column(layout.TRACE_HEAT_THROUGH_SIDE),
+        heat_through_top_j=column(layout.TRACE_HEAT_THROUGH_TOP),
+        heat_into_ground_j=column(layout.TRACE_HEAT_INTO_GROUND),
+        heat_lost_turning_j=column(layout.TRACE_HEAT_LOST_TURNING),
+        water_evaporated_kg=column(layout.TRACE_EVAPORATED),
+        water_drained_kg=column(layout.TRACE_DRAINED),
+        ammonia_lost_kg=column(layout.TRACE_AMMONIA_LOST),
+        nitrogen_drained_kg=column(layout.TRACE_NITROGEN_DRAINED),
     )
 
 

@@ -15,13 +15,15 @@ from numpy.typing import NDArray
 
 from heapwright.heap import layout
 from heapwright.heap.parameters import PACKAGE
-from heapwright.heap.types import BinShape, Cover, Fill, FloatArray, Wall
+from heapwright.heap.types import BinShape, Cover, Fill, FloatArray, Ground, Wall
 from heapwright.tables import Estimate, estimate_from_row, read_rows
 
 RecordArray = NDArray[np.void]
 
 # Cell values that belong to the dry matter and are mixed by it.
 _BY_DRY_MATTER = (layout.BUILD_UP, layout.HOT_HOURS, layout.MET_SHARE)
+# A floor is never tighter than this: joints and soil breathe (keeps a division finite).
+_LEAST_OPENNESS = 1e-4
 _MASSES = (
     layout.WATER,
     layout.FAST,
@@ -29,6 +31,7 @@ _MASSES = (
     layout.SLOW,
     layout.ASH,
     layout.NITROGEN,
+    layout.AMMONIUM,
 )
 
 
@@ -135,15 +138,25 @@ def cover_value(cover: Cover, quantity: str) -> float:
     return _surface_table("covers.csv")[(cover.value, quantity)].typical
 
 
-def set_bin(sites: RecordArray, shape: BinShape) -> None:
+def ground_value(ground: Ground, quantity: str) -> float:
+    """Return a ground's resistance_more [m² K W⁻¹] or its openness_times."""
+    return _surface_table("grounds.csv")[(ground.value, quantity)].typical
+
+
+def set_bin(sites: RecordArray, shape: BinShape, parameters: RecordArray) -> None:
     """Give every member this bin: the cylinder of equal plan area, with the true wall's area."""
-    plan = shape.width_m * shape.depth_m
+    plan = shape.plan_m2
     radius = float(np.sqrt(plan / np.pi))
     sites["radius_m"] = radius
-    sites["wall_factor"] = 2.0 * (shape.width_m + shape.depth_m) / (2.0 * np.pi * radius)
+    sites["wall_factor"] = shape.girth_m / (2.0 * np.pi * radius)
     sites["wall_resistance"] = wall_value(shape.wall, "resistance")
     sites["wall_openness"] = wall_value(shape.wall, "openness")
     sites["shade"] = shape.shade
+    sites["ground_resistance"] = parameters["ground_resistance_m2_k_w"] + ground_value(
+        shape.ground, "resistance_more"
+    )
+    openness = parameters["floor_openness"] * ground_value(shape.ground, "openness_times")
+    sites["floor_openness"] = np.clip(openness, _LEAST_OPENNESS, 1.0)
 
 
 def set_cover(sites: RecordArray, cover: Cover, parameters: RecordArray) -> None:
@@ -206,9 +219,16 @@ def fill_amounts(
     return amounts, numbers
 
 
-def book_fill(books: RecordArray, amounts: FloatArray, numbers: dict[str, FloatArray]) -> None:
+def book_fill(
+    books: RecordArray,
+    amounts: FloatArray,
+    numbers: dict[str, FloatArray],
+    parameters: RecordArray,
+) -> None:
     """Enter fills as having come in."""
     books["dry_in_kg"] += numbers["dry"]
+    books["carbon_in_kg"] += parameters["carbon_of_solids"] * (numbers["dry"] - numbers["ash"])
+    books["nitrogen_in_kg"] += amounts[:, layout.NITROGEN]
     books["degradable_in_kg"] += numbers["fast"] + numbers["medium"]
     books["water_in_kg"] += numbers["water"]
     books["energy_in_j"] += amounts[:, layout.TEMPERATURE]
@@ -216,8 +236,8 @@ def book_fill(books: RecordArray, amounts: FloatArray, numbers: dict[str, FloatA
 
 def cell_shares(radii: int, heights: int) -> FloatArray:
     """Return each cell's share of the heap's volume, shape (radii, heights)."""
-    rings = (2.0 * np.arange(radii) + 1.0) / radii**2
-    return np.asarray(np.repeat(rings[:, None], heights, axis=1) / heights)
+    rings = np.diff(layout.ring_edges(radii) ** 2)
+    return np.outer(rings, np.diff(layout.level_edges(heights)))
 
 
 def build_state(
@@ -232,13 +252,13 @@ def build_state(
     members = parameter_rows.shape[0]
     parameters = records(parameter_rows)
     sites = np.zeros(members, dtype=layout.SITE_DTYPE).view(np.recarray)
-    set_bin(sites, shape)
+    set_bin(sites, shape, parameters)
     set_cover(sites, shape.cover, parameters)
     amounts, numbers = fill_amounts(fills, air_c, parameters)
     sites["volume_per_dry"] = numbers["volume"] / numbers["dry"]
     sites["looseness"] = 1.0
     books = np.zeros(members, dtype=layout.BOOK_DTYPE).view(np.recarray)
-    book_fill(books, amounts, numbers)
+    book_fill(books, amounts, numbers, parameters)
     cells = np.zeros((members, layout.CELL_FIELDS, radii, heights))
     state = HeapState(parameters, sites, books, cells)
     state.set_amounts(amounts[:, :, None, None] * cell_shares(radii, heights))

@@ -15,9 +15,9 @@ import numpy as np
 
 from heapwright.errors import BalanceBroken
 from heapwright.heap import checks, layout
-from heapwright.heap.actions import apply_action
+from heapwright.heap.actions import apply_action, redistribution
 from heapwright.heap.state import HeapState
-from heapwright.heap.types import FloatArray, HeapAction
+from heapwright.heap.types import FloatArray, HeapAction, Redistribution
 from heapwright.weather.series import WeatherSeries
 
 # Largest relative error any balance may show; rounding alone stays far below.
@@ -36,6 +36,7 @@ class Job:
     trace: FloatArray
     fields: FloatArray
     keep: bool
+    moves: list[Redistribution]
 
 
 def job_of(
@@ -50,6 +51,7 @@ def job_of(
         np.zeros((weather.hours + 1, 1, layout.TRACE_COLUMNS)),
         np.zeros((weather.hours + 1, layout.RECORD_FIELDS, radii, heights)),
         True,
+        [],
     )
 
 
@@ -74,6 +76,8 @@ def run_all_hours(state: HeapState, job: Job, actions: Sequence[HeapAction], thr
                 now = stop
             for action in actions:
                 if int(action.hour) == stop:
+                    if job.keep and (moved := redistribution(state, action, stop)) is not None:
+                        job.moves.append(moved)
                     apply_action(state, action, float(job.weather[stop, layout.AIR_C]))
                     checks.check_height(float(np.max(state.volume_m3 / state.foot_m2)))
 
@@ -81,12 +85,15 @@ def run_all_hours(state: HeapState, job: Job, actions: Sequence[HeapAction], thr
 def _stretch(
     state: HeapState, job: Job, first: int, last: int, threads: int, pool: ThreadPoolExecutor
 ) -> None:
-    from heapwright.heap.kernel import run_hours  # the compiler is loaded only when needed
+    # The compiler is loaded only when needed.
+    from heapwright.heap.kernel import run_hours, run_hours_usual
+
+    usual = state.cells.shape[2:] == (layout.USUAL_RADII, layout.USUAL_HEIGHTS)
 
     edges = np.linspace(0, state.members, max(min(threads, state.members), 1) + 1).astype(int)
     waiting = [
         pool.submit(
-            run_hours,
+            run_hours_usual if usual else run_hours,
             state.parameters,
             state.sites,
             state.books,
@@ -107,6 +114,8 @@ def _stretch(
 def _check_balances(state: HeapState) -> None:
     for name, term in (
         ("worst_dry", "dry mass"),
+        ("worst_carbon", "carbon"),
+        ("worst_nitrogen", "nitrogen"),
         ("worst_water", "water"),
         ("worst_energy", "heat"),
     ):

@@ -5,6 +5,7 @@ Knows what is passed in and out of a heap run. Holds no physics.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
@@ -38,9 +39,22 @@ class Cover(StrEnum):
     LID = "lid"
 
 
+class Ground(StrEnum):
+    """What the heap stands on (rows of the table `grounds.csv`)."""
+
+    COARSE = "coarse base"  # twigs or chips on soil
+    SOIL = "soil"
+    SLAB = "slab"  # paving or concrete
+    GRID = "grid"  # raised on a pallet or mesh, air below
+    CLOSED = "closed floor"  # the bottom of a tub or drum
+
+
 @dataclass(frozen=True, slots=True)
 class BinShape:
-    """A bin as built. A square bin is mapped to the cylinder of equal volume and height."""
+    """A bin as built. A square bin is mapped to the cylinder of equal volume and height.
+
+    A round bin has `width_m` as its diameter; `depth_m` then says the same.
+    """
 
     width_m: float
     depth_m: float
@@ -48,11 +62,26 @@ class BinShape:
     wall: Wall = Wall.PALLETS
     cover: Cover = Cover.BROWN_CAP
     shade: float = 0.0  # share of sun kept off, 0-1
+    ground: Ground = Ground.COARSE
+    is_round: bool = False
+
+    @property
+    def plan_m2(self) -> float:
+        """Plan area. [m²]"""
+        area = self.width_m * self.depth_m
+        return 0.25 * math.pi * area if self.is_round else area
+
+    @property
+    def girth_m(self) -> float:
+        """Length of the wall all round. [m]"""
+        if self.is_round:
+            return 0.5 * math.pi * (self.width_m + self.depth_m)
+        return 2.0 * (self.width_m + self.depth_m)
 
     @property
     def volume_m3(self) -> float:
         """Inner volume. [m³]"""
-        return self.width_m * self.depth_m * self.height_m
+        return self.plan_m2 * self.height_m
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +150,51 @@ class HeapAction:
 
 
 @dataclass(frozen=True, slots=True)
+class Redistribution:
+    """Where an action carried the heap's material, so that it can be followed through turns.
+
+    Attributes
+    ----------
+    hour : int
+        Index of the hour at whose start it happened.
+    kind : ActionKind
+    matrix : array, shape (cells, cells)
+        Row: new place, column: old place, cells radius by radius; every column adds up to 1.
+    added_kg : float
+        Dry mass added.
+    added : array, shape (cells,)
+        Share of the added material in each new place; adds up to 1, or all 0 without any.
+
+    """
+
+    hour: int
+    kind: ActionKind
+    matrix: FloatArray
+    added_kg: float
+    added: FloatArray
+
+
+@dataclass(frozen=True, slots=True)
+class Ledger:
+    """What has come free and left since the heap was built, hour by hour, each (hours+1,).
+
+    Heat lost through a face counts as positive when it leaves the heap; heat with the air holds
+    the latent heat of the vapour. What an action does counts from the following hour on.
+    """
+
+    heat_released_j: FloatArray
+    heat_with_air_j: FloatArray
+    heat_through_side_j: FloatArray
+    heat_through_top_j: FloatArray
+    heat_into_ground_j: FloatArray
+    heat_lost_turning_j: FloatArray
+    water_evaporated_kg: FloatArray
+    water_drained_kg: FloatArray
+    ammonia_lost_kg: FloatArray  # as nitrogen
+    nitrogen_drained_kg: FloatArray
+
+
+@dataclass(frozen=True, slots=True)
 class HeapRun:
     """What one heap run gives, hour by hour. Time is always the first axis.
 
@@ -137,9 +211,13 @@ class HeapRun:
         Share of pore gas by volume. [0-0.209]
     radius_m : array, shape (radii,)
         Mid radius of the cells (fixed).
+    radius_edges_m : array, shape (radii+1,)
+        Edges of the rings, from the axis to the wall.
+    level_edges : array, shape (heights+1,)
+        Edges of the levels as shares of the heap's height, foot to top.
     height_m : array, shape (hours+1,)
-        Height of the heap; cells share it equally. [m]
-    volume_m3, dry_mass_kg, water_kg, volatile_solids_kg : array, shape (hours+1,)
+        Height of the heap. [m]
+    volume_m3, dry_mass_kg, water_kg, volatile_solids_kg, nitrogen_kg : array, shape (hours+1,)
     degradable_left : array, shape (hours+1,)
         Fast and medium pools left, as share of those built in. [0-1]
     hours_above_55_c : array, shape (radii, heights)
@@ -147,6 +225,11 @@ class HeapRun:
     cell_share : array, shape (radii, heights)
         Share of the heap's volume in each cell; sums to 1.
     water_evaporated_kg, water_drained_kg, water_rain_kg, water_added_kg, heat_released_j : float
+    ledger : Ledger
+    redistributions : tuple of Redistribution
+        In order of time.
+    worst_balance_error : float
+        Largest relative error of any balance in any hour.
 
     """
 
@@ -155,11 +238,14 @@ class HeapRun:
     moisture: FloatArray
     oxygen: FloatArray
     radius_m: FloatArray
+    radius_edges_m: FloatArray
+    level_edges: FloatArray
     height_m: FloatArray
     volume_m3: FloatArray
     dry_mass_kg: FloatArray
     water_kg: FloatArray
     volatile_solids_kg: FloatArray
+    nitrogen_kg: FloatArray
     degradable_left: FloatArray
     hours_above_55_c: FloatArray
     cell_share: FloatArray
@@ -168,6 +254,9 @@ class HeapRun:
     water_rain_kg: float
     water_added_kg: float
     heat_released_j: float
+    ledger: Ledger
+    redistributions: tuple[Redistribution, ...]
+    worst_balance_error: float
 
     @property
     def hours(self) -> int:

@@ -6,19 +6,24 @@ kernel stays in numba's cache on disk.
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from datetime import UTC, datetime
 
 import numpy as np
 
-from heapwright.heap.simulate import simulate
+from heapwright.heap.simulate import FINE_GRID, simulate
 from heapwright.heap.types import BinShape, Fill
 from heapwright.weather.series import WeatherSeries
 
 _HOURS = 24
 
 
-def warm() -> None:
-    """Run a small invented heap for a day, compiling whatever is not compiled yet."""
+def warm(*, fine: bool = False) -> None:
+    """Run a small invented heap for a day, compiling whatever is not compiled yet.
+
+    The usual grid and all others are compiled apart.
+    """
     level = np.ones(_HOURS)
     weather = WeatherSeries(
         start=datetime(2000, 1, 1, tzinfo=UTC),
@@ -38,9 +43,21 @@ def warm() -> None:
         medium_share=0.35,
         c_to_n=30.0,
     )
-    simulate(BinShape(width_m=0.9, depth_m=0.9, height_m=0.9), fill, weather)
+    grid = FINE_GRID if fine else {}
+    simulate(BinShape(width_m=0.9, depth_m=0.9, height_m=0.9), fill, weather, **grid)
+
+
+def warm_both() -> None:
+    """Compile for the usual grid here and for all others in a second process, side by side."""
+    with subprocess.Popen([sys.executable, "-m", "heapwright.heap.warm", "fine"]) as other:
+        warm()
+        if other.wait() != 0:
+            raise SystemExit("The heap model could not be compiled for the fine grid.")
 
 
 if __name__ == "__main__":
-    warm()
-    print("The heap model is compiled and ready.")
+    if sys.argv[1:] == ["fine"]:
+        warm(fine=True)
+    else:
+        warm_both()
+        print("The heap model is compiled and ready.")

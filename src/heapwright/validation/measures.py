@@ -11,6 +11,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from heapwright.heap.layout import (
+    CORE_HALF_HEIGHT,
+    CORE_RADIUS,
+    level_edges,
+    middles,
+    ring_edges,
+)
 from heapwright.heap.simulate import probe_temperature
 from heapwright.heap.types import FloatArray, HeapRun
 from heapwright.validation.types import CaseRun
@@ -106,9 +113,11 @@ def _moisture(told: CaseRun, run: HeapRun, at: Places) -> float:
 
 
 def _core(field: FloatArray) -> FloatArray:
-    """Return the inner half of the radius in the middle third of the height."""
+    """Return the inner half of the radius in the middle two fifths of the height."""
     radii, heights = field.shape[-2:]
-    return field[..., : max(radii // 2, 1), heights // 3 : heights - heights // 3]
+    level = middles(level_edges(heights))
+    inner = max(int((middles(ring_edges(radii)) <= CORE_RADIUS).sum()), 1)
+    return field[..., :inner, np.abs(level - 0.5) <= CORE_HALF_HEIGHT]
 
 
 def _core_moisture(told: CaseRun, run: HeapRun, at: Places) -> float:
@@ -118,8 +127,7 @@ def _core_moisture(told: CaseRun, run: HeapRun, at: Places) -> float:
 def _crust_moisture(told: CaseRun, run: HeapRun, at: Places) -> float:
     """Return the moisture from `from_m` to `to_m` below the top, over the whole breadth."""
     hour = _hour(at, run)
-    heights = run.moisture.shape[2]
-    below = run.height_m[hour] * (1.0 - (np.arange(heights) + 0.5) / heights)
+    below = run.height_m[hour] * (1.0 - middles(run.level_edges))
     within = (below >= at.get("from_m", 0.0)) & (below <= at["to_m"])
     share = run.cell_share[:, within]
     return float((run.moisture[hour][:, within] * share).sum() / share.sum())
