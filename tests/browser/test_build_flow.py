@@ -156,7 +156,7 @@ def test_the_sheet_of_a_large_bin_prints_on_one_page_too(
     from heapwright.workshop.setup import save_bin
 
     garden = own_server.garden
-    save_bin(garden, name="Long", width_m=1.5, depth_m=1.2, height_m=1.2)
+    save_bin(garden, name="Long", origin="page", width_m=1.5, depth_m=1.2, height_m=1.2)
     for material, container, count in [
         ("straw", "wheelbarrow", 8),
         ("shredded leaves", "39 gal leaf bag", 9),
@@ -212,7 +212,7 @@ def test_with_nothing_on_hand_the_page_leads_to_the_stock(
 
     visit(phone, empty_server, "/build")
     expect(phone.get_by_role("heading", name="No bin yet")).to_be_visible()
-    save_bin(empty_server.garden, name="One", width_m=0.9, depth_m=0.9, height_m=0.9)
+    save_bin(empty_server.garden, name="One", origin="page", width_m=0.9, depth_m=0.9, height_m=0.9)
     visit(phone, empty_server, "/build/one")
     expect(phone.get_by_role("heading", name="No recipe yet")).to_be_visible()
     expect(phone.get_by_text("nothing on hand to build with")).to_be_visible()

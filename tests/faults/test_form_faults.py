@@ -48,9 +48,13 @@ def journal(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The journal of a garden with a heap in its left bin, an empty one, and leaves on hand."""
     path = tmp_path_factory.mktemp("forms") / "garden.heapwright"
     with Garden.open(path, lambda: NOW) as opened:
-        setup.settings(opened, name="Test garden", climate="tucson", time_zone="America/Phoenix")
+        setup.settings(
+            opened, origin="page", name="Test garden", climate="tucson", time_zone="America/Phoenix"
+        )
         for name in ("Left", "Right"):
-            setup.save_bin(opened, name=name, width_m=0.92, depth_m=0.92, height_m=0.92)
+            setup.save_bin(
+                opened, name=name, origin="page", width_m=0.92, depth_m=0.92, height_m=0.92
+            )
         stock.add_lot(opened, material="straw", container="wheelbarrow", count=4)
         stock.add_lot(opened, material="grass clippings", container="wheelbarrow", count=3)
         counts = {line.lot.key: line.lot.count for line in stock.stock(opened)}
@@ -593,7 +597,7 @@ def test_settings_say_what_cannot_be_and_keep_the_rest(
 
 
 def test_forecast_cannot_be_switched_on_without_a_place(client: TestClient, garden: Garden) -> None:
-    setup.settings(garden, climate="")
+    setup.settings(garden, origin="page", climate="")
     sent = {"name": "Mine", "time_zone": "UTC", "online_weather": "yes"}
     answer = client.post("/setup", data=sent)
     assert answer.status_code == 422

@@ -49,7 +49,7 @@ TRACES = ("Traceback", 'File "', ".py", "site-packages", "heapwright.web")
 @pytest.fixture
 def garden(tmp_path: Path) -> Iterator[Garden]:
     with Garden.open(tmp_path / "garden.sqlite3", clock=lambda: NOW) as opened:
-        save_bin(opened, name="Bin 1", width_m=0.9, depth_m=0.9, height_m=0.9)
+        save_bin(opened, name="Bin 1", origin="page", width_m=0.9, depth_m=0.9, height_m=0.9)
         yield opened
 
 

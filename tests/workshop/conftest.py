@@ -36,7 +36,15 @@ def clock() -> StillClock:
 def garden(tmp_path: Path, clock: StillClock) -> Iterator[Garden]:
     """Return an empty garden with two yard-cube bins in a hot dry place."""
     with Garden.open(tmp_path / "garden.heapwright", clock) as opened:
-        setup.settings(opened, name="Test garden", climate="tucson", hose_kg_s=0.2)
+        setup.settings(opened, origin="page", name="Test garden", climate="tucson", hose_kg_s=0.2)
         for name in ("Left", "Right"):
-            setup.save_bin(opened, name=name, width_m=0.92, depth_m=0.92, height_m=0.92, shade=0.5)
+            setup.save_bin(
+                opened,
+                name=name,
+                origin="page",
+                width_m=0.92,
+                depth_m=0.92,
+                height_m=0.92,
+                shade=0.5,
+            )
         yield opened

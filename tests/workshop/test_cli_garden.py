@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from heapwright.journal.entries import EntryKind
-from tests.workshop.cli_terminal import Terminal, a_terminal, with_bins, with_stock
+from tests.workshop.cli_terminal import Terminal, a_terminal, with_bins, with_heap, with_stock
 
 
 @pytest.fixture
@@ -202,6 +202,27 @@ def test_undo_without_an_id_lists_the_last_entries(terminal: Terminal) -> None:
     assert last.kind is EntryKind.UNDO
     terminal.tell("undo", last.id)
     assert [one["key"] for one in terminal.json("bins")] == ["left", "middle-bin"]
+
+
+def test_whatever_a_command_stores_says_that_it_was_a_command(terminal: Terminal) -> None:
+    with_heap(with_stock(with_bins(terminal)))
+    terminal.tell("setup", "--container", "green tub=30 L")
+    terminal.tell("stock", "throw-away", "leaves-mixed-dry", "1")
+    terminal.tell("log", "left", "120F")
+    with terminal.opened() as garden:
+        terminal.tell("undo", garden.entries()[-1].id)
+        made = garden.entries()
+    assert {entry.kind for entry in made} == {
+        EntryKind.GARDEN,
+        EntryKind.BIN,
+        EntryKind.CONTAINER,
+        EntryKind.LOT,
+        EntryKind.LOT_GONE,
+        EntryKind.BUILD,
+        EntryKind.READING,
+        EntryKind.UNDO,
+    }
+    assert {entry.origin for entry in made} == {"command"}
 
 
 def test_demo_makes_an_invented_garden_in_a_new_file(terminal: Terminal, tmp_path: Path) -> None:

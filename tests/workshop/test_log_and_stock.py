@@ -51,11 +51,11 @@ def test_undo_takes_a_reading_back_and_the_journal_keeps_both(garden: Garden) ->
     same = new_entry_id()
     _read(garden, 58.0, entry_id=same)
     before = len(garden.entries())
-    undo(garden, same)
+    undo(garden, same, origin="page")
     assert garden.readings_of_bin("left") == ()
     assert len(garden.entries()) == before + 1
     with pytest.raises(NotFound):
-        undo(garden, new_entry_id())
+        undo(garden, new_entry_id(), origin="page")
 
 
 def test_a_jump_of_a_day_is_stored_and_asked_about(garden: Garden) -> None:
@@ -157,13 +157,13 @@ def test_what_cannot_be_understood_says_what_would_be_right(garden: Garden) -> N
 def test_throwing_away_more_than_is_left_is_refused(garden: Garden) -> None:
     stock.add_lot(garden, material="straw", container="wheelbarrow", count=4)
     lot = stock.stock(garden)[0].lot.key
-    stock.throw_away(garden, lot, 3)
+    stock.throw_away(garden, lot, 3, origin="page")
     with pytest.raises(OutOfRange, match="Only 1 are left"):
-        stock.throw_away(garden, lot, 2)
+        stock.throw_away(garden, lot, 2, origin="page")
 
 
 def test_an_own_container_and_an_own_measured_value_count(garden: Garden) -> None:
-    setup.save_container(garden, "green tub", 0.05)
+    setup.save_container(garden, "green tub", 0.05, origin="page")
     stock.add_lot(
         garden,
         material="leaves",
@@ -204,9 +204,9 @@ def test_what_spoils_first_stands_at_the_top(garden: Garden, clock: StillClock) 
 
 
 def test_two_bins_of_one_name_get_two_keys(garden: Garden) -> None:
-    setup.save_bin(garden, name="Left", width_m=1.0, depth_m=1.0, height_m=1.0)
+    setup.save_bin(garden, name="Left", origin="page", width_m=1.0, depth_m=1.0, height_m=1.0)
     assert {"left", "left-2"} <= set(garden.state().bins)
     with pytest.raises(NotUnderstood):
-        setup.save_bin(garden, name="!!!", width_m=1.0, depth_m=1.0, height_m=1.0)
+        setup.save_bin(garden, name="!!!", origin="page", width_m=1.0, depth_m=1.0, height_m=1.0)
     with pytest.raises(NotUnderstood, match="tucson"):
-        setup.settings(garden, climate="atlantis")
+        setup.settings(garden, origin="page", climate="atlantis")

@@ -14,6 +14,16 @@ from heapwright.workshop import build, setup, stock
 from heapwright.workshop.garden import Garden
 from tests.workshop.conftest import NOW, StillClock
 
+#: What the settings form holds before a person changes anything.
+SETTINGS_SHOWN = {
+    "name": "Test garden",
+    "units": "us",
+    "time_zone": "UTC",
+    "climate": "tucson",
+    "hose": "95",
+    "probe_depth": "18 in",
+}
+
 
 @pytest.fixture
 def client(garden: Garden) -> TestClient:
@@ -107,7 +117,7 @@ def test_log_of_another_day_is_put_there_in_the_gardens_time(
     client: TestClient, garden: Garden, clock: StillClock
 ) -> None:
     clock.go_on(minutes=1)
-    setup.settings(garden, time_zone="America/Phoenix")
+    setup.settings(garden, origin="page", time_zone="America/Phoenix")
     (entry,) = sent(client, garden, temperature="118", at="2026-06-09T07:40")
     assert entry.at.isoformat() == "2026-06-09T14:40:00+00:00"
 
@@ -116,7 +126,7 @@ def test_log_in_a_metric_garden_reads_celsius_litres_and_centimetres(
     client: TestClient, garden: Garden, clock: StillClock
 ) -> None:
     clock.go_on(minutes=1)
-    setup.settings(garden, units="metric")
+    setup.settings(garden, origin="page", units="metric")
     reading, wet = sent(
         client, garden, temperature="58,5", depth_other="45", water="1", water_unit="pail"
     )
@@ -139,19 +149,11 @@ def test_settings_store_only_what_was_changed(
     client: TestClient, garden: Garden, clock: StillClock
 ) -> None:
     clock.go_on(minutes=1)
-    shown = {
-        "name": "Test garden",
-        "units": "us",
-        "time_zone": "UTC",
-        "climate": "tucson",
-        "hose": "95",
-        "probe_depth": "18 in",
-    }
-    client.post("/setup", data=shown | {"name": "New name"})
+    client.post("/setup", data=SETTINGS_SHOWN | {"name": "New name"})
     entry = garden.entries()[-1]
     assert entry.kind is EntryKind.GARDEN
     assert entry.body == {"name": "New name"}
-    again = client.post("/setup", data=shown | {"name": "New name"})
+    again = client.post("/setup", data=SETTINGS_SHOWN | {"name": "New name"})
     assert again.headers["location"] == "/setup?same=1"
 
 
@@ -167,3 +169,41 @@ def test_a_bin_renamed_keeps_its_exact_sizes(
     one = garden.bin("left")
     assert (one.name, one.width_m, one.depth_m) == ("Sunny", 0.92, 0.92)
     assert one.height_m == pytest.approx(1.2192)
+
+
+def test_whatever_a_page_stores_says_that_it_was_a_page(
+    client: TestClient, garden: Garden, clock: StillClock
+) -> None:
+    clock.go_on(minutes=1)
+    before = len(garden.entries())
+    size = {"width": "3 ft", "depth": "3 ft", "height": "3 ft"}
+    lot = stock.stock(garden)[0].lot.key
+    for address, fields in (
+        ("/setup", SETTINGS_SHOWN | {"name": "New name"}),
+        ("/setup/bins", {"bin_name": "Third", "how_many": "1"} | size),
+        ("/setup/bins/left", {"bin_name": "Sunny"} | size),
+        ("/setup/containers", {"own_name": "green tub", "own_volume": "30 L"}),
+        (
+            "/stock",
+            {"material": "straw", "container": "other", "count": "2"}
+            | {"own_name": "blue tub", "own_volume": "40 L"},
+        ),
+        ("/stock/gone", {"lot": lot, f"gone.{lot}": "1"}),
+        ("/log", {"bin": "left", "temperature": "120"}),
+    ):
+        answer = client.post(address, data=fields)
+        assert answer.status_code == 303, (address, answer.text)
+    reading = garden.entries()[-1].id
+    client.post("/log/undo", data={"entry_id": reading})
+    client.post("/log/undo", data={"entry_id": reading, "bring_back": "yes"})
+    made = garden.entries()[before:]
+    assert {entry.kind for entry in made} == {
+        EntryKind.GARDEN,
+        EntryKind.BIN,
+        EntryKind.CONTAINER,
+        EntryKind.LOT,
+        EntryKind.LOT_GONE,
+        EntryKind.READING,
+        EntryKind.UNDO,
+    }
+    assert {entry.origin for entry in made} == {"page"}

@@ -126,7 +126,7 @@ def save(
             from heapwright.quantities import parse_share
 
             fields["shade"] = parse_share(shade, what="Shade", why="it is a share of the sun")
-        answer = save_bin(here, name=name, **fields)
+        answer = save_bin(here, name=name, origin="command", **fields)
         _tell(here, answer, reader.units, as_json)
 
 
@@ -247,7 +247,7 @@ def _change(
         else parse_length_m(probe_depth, system, what="Probe depth"),
     )
     if changes:
-        settings(garden, **changes)
+        settings(garden, origin="command", **changes)
 
 
 def _name_containers(garden: Garden, said: list[str]) -> None:
@@ -261,7 +261,7 @@ def _name_containers(garden: Garden, said: list[str]) -> None:
         for name, text in people.pairs(said, "NAME=VOLUME")
     ]
     for name, volume in read:
-        save_container(garden, name, volume)
+        save_container(garden, name, volume, origin="command")
 
 
 def _tell(garden: Garden, answer: LogAnswer, system: UnitSystem, as_json: bool) -> None:

@@ -215,7 +215,9 @@ def undo(
                 screen.put(_entry_lines(here, last, reader))
             return
         wanted = dict.fromkeys(people.entry_id(here, one) for one in ids)
-        undoing = [make_entry(here, EntryKind.UNDO, {"of": one}) for one in wanted]
+        undoing = [
+            make_entry(here, EntryKind.UNDO, {"of": one}, origin="command") for one in wanted
+        ]
         answer = log_many(here, undoing)
         if as_json:
             screen.put_json(to_plain(answer, reader))

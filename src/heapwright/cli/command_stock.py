@@ -158,7 +158,7 @@ def throw_away(
     with place.opened(garden) as here:
         left = here.lot(lot).left
         gone = left if count.strip().lower() == "all" else people.number(count, "Containers")
-        answer = throw(here, lot, gone, why=why)
+        answer = throw(here, lot, gone, why=why, origin="command")
         _tell(here, answer, reader_for(here, units), as_json)
 
 

@@ -94,9 +94,9 @@ def take_back(request: Request, garden: GardenHere, form: FormHere) -> Response:
     entry_id = form.text(ENTRY_ID)
     if form.text("bring_back"):
         for one in _undos_of(garden, entry_id):
-            undo(garden, one)
+            undo(garden, one, origin="page")
     elif entry_id in told.counting(garden) or not told.found(garden, [entry_id]):
-        undo(garden, entry_id)
+        undo(garden, entry_id, origin="page")
     asked = {"entry": entry_id, "back": _local(form.text("back"))}
     return RedirectResponse(f"/log/undone?{urlencode(asked)}", status_code=303)
 

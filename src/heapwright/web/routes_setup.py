@@ -58,7 +58,7 @@ def keep_settings(request: Request, garden: GardenHere, form: FormHere) -> Respo
         form,
         _SETTINGS,
         [entry_id],
-        lambda: settings(garden, entry_id=entry_id, **changes),
+        lambda: settings(garden, entry_id=entry_id, origin="page", **changes),
     )
 
 
@@ -85,6 +85,7 @@ def make_bins(request: Request, garden: GardenHere, form: FormHere) -> Response:
                 cover=made.cover,
                 shade=made.shade,
                 entry_id=one,
+                origin="page",
             )
 
     return _stored(request, garden, form, _NEW_BIN, ids, store)
@@ -116,6 +117,7 @@ def alter_bin(request: Request, garden: GardenHere, key: _BinKey, form: FormHere
             order=here.order,
             key=key,
             entry_id=entry_id,
+            origin="page",
         ),
     )
 
@@ -133,7 +135,7 @@ def keep_container(request: Request, garden: GardenHere, form: FormHere) -> Resp
         form,
         _CONTAINER,
         [entry_id],
-        lambda: save_container(garden, *found, entry_id=entry_id),
+        lambda: save_container(garden, *found, entry_id=entry_id, origin="page"),
     )
 
 

@@ -50,7 +50,7 @@ def keep_lot(request: Request, garden: GardenHere, form: FormHere) -> Response:
     def store() -> LogAnswer:
         container_id = form.id_for("container")
         if lot.own_container is not None and container_id not in known_ids(garden):
-            save_container(garden, *lot.own_container, entry_id=container_id)
+            save_container(garden, *lot.own_container, entry_id=container_id, origin="page")
         return add_lot(
             garden,
             material=lot.material.key,
@@ -100,7 +100,9 @@ def keep_gone(request: Request, garden: GardenHere, form: FormHere) -> Response:
     entry_id = form.id_for("gone")
     try:
         fresh = do_once(
-            garden, [entry_id], lambda: throw_away(garden, lot_key, count, entry_id=entry_id)
+            garden,
+            [entry_id],
+            lambda: throw_away(garden, lot_key, count, entry_id=entry_id, origin="page"),
         )
     except HeapwrightError as problem:
         form.wrong(WHOLE_FORM, problem)

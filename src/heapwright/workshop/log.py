@@ -108,8 +108,8 @@ def log_many(
     )
 
 
-def undo(garden: Garden, entry_id: str, *, new_id: str | None = None) -> LogAnswer:
-    """Take an entry back; the journal keeps both.
+def undo(garden: Garden, entry_id: str, *, origin: str, new_id: str | None = None) -> LogAnswer:
+    """Take an entry back; the journal keeps both. `origin` is where the undo was written.
 
     Raises
     ------
@@ -119,7 +119,7 @@ def undo(garden: Garden, entry_id: str, *, new_id: str | None = None) -> LogAnsw
     """
     if not any(entry.id == entry_id for entry in garden.entries()):
         raise NotFound(f"No entry has the id {entry_id}", instead="Reload the page and try again")
-    return log(garden, EntryKind.UNDO, {"of": entry_id}, entry_id=new_id)
+    return log(garden, EntryKind.UNDO, {"of": entry_id}, entry_id=new_id, origin=origin)
 
 
 def _warnings(garden: Garden, entries: Sequence[Entry]) -> list[Sentence]:

@@ -20,8 +20,20 @@ from heapwright.workshop.log import log
 LONGEST_KEY = 40
 
 
-def settings(garden: Garden, *, entry_id: str | None = None, **changes: Any) -> LogAnswer:
+def settings(
+    garden: Garden, *, origin: str, entry_id: str | None = None, **changes: Any
+) -> LogAnswer:
     """Change settings of the garden; only those named.
+
+    Parameters
+    ----------
+    garden : Garden
+    origin : str
+        Where it was written, see `Entry.origin`.
+    entry_id : str, optional
+        As for `workshop.log.log`.
+    changes
+        Fields of `GardenSettings`, SI units.
 
     Raises
     ------
@@ -31,7 +43,7 @@ def settings(garden: Garden, *, entry_id: str | None = None, **changes: Any) -> 
     """
     if "climate" in changes:
         _known_climate(changes["climate"])
-    return log(garden, EntryKind.GARDEN, changes, entry_id=entry_id)
+    return log(garden, EntryKind.GARDEN, changes, entry_id=entry_id, origin=origin)
 
 
 def save_bin(
@@ -41,6 +53,7 @@ def save_bin(
     width_m: float,
     depth_m: float,
     height_m: float,
+    origin: str,
     wall: str = "pallets",
     cover: str = "brown cap",
     shade: float = 0.0,
@@ -49,6 +62,20 @@ def save_bin(
     entry_id: str | None = None,
 ) -> LogAnswer:
     """Make a bin, or alter the one with this key.
+
+    Parameters
+    ----------
+    garden : Garden
+    name, width_m, depth_m, height_m, wall, cover, shade
+        As in `BinState`.
+    origin : str
+        Where it was written, see `Entry.origin`.
+    order : int, optional
+        Its place in the row; behind the others if not given.
+    key : str, optional
+        Of the bin to alter; made from the name for a new one.
+    entry_id : str, optional
+        As for `workshop.log.log`.
 
     Raises
     ------
@@ -68,13 +95,13 @@ def save_bin(
         "shade": shade,
         "order": len(bins) if order is None else order,
     }
-    return log(garden, EntryKind.BIN, body, entry_id=entry_id)
+    return log(garden, EntryKind.BIN, body, entry_id=entry_id, origin=origin)
 
 
 def save_container(
-    garden: Garden, name: str, volume_m3: float, *, entry_id: str | None = None
+    garden: Garden, name: str, volume_m3: float, *, origin: str, entry_id: str | None = None
 ) -> LogAnswer:
-    """Name an own container, or give it another volume.
+    """Name an own container, or give it another volume; `origin` is that of the entry.
 
     Raises
     ------
@@ -85,7 +112,7 @@ def save_container(
     known = garden.state().containers
     key = next((k for k, (own, _) in known.items() if own == name), None) or free_key(name, known)
     body = {"key": key, "name": name, "volume_m3": volume_m3}
-    return log(garden, EntryKind.CONTAINER, body, entry_id=entry_id)
+    return log(garden, EntryKind.CONTAINER, body, entry_id=entry_id, origin=origin)
 
 
 def climate_choices() -> list[Climate]:

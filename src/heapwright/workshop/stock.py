@@ -100,9 +100,15 @@ def add_lot(
 
 
 def throw_away(
-    garden: Garden, lot_key: str, count: float, *, why: str = "", entry_id: str | None = None
+    garden: Garden,
+    lot_key: str,
+    count: float,
+    *,
+    origin: str,
+    why: str = "",
+    entry_id: str | None = None,
 ) -> LogAnswer:
-    """Write down that containers of a lot are gone.
+    """Write down that containers of a lot are gone; `origin` is that of the entry.
 
     Raises
     ------
@@ -119,7 +125,7 @@ def throw_away(
     body: dict[str, object] = {"lot": lot_key, "count": count}
     if why:
         body["why"] = why
-    return log(garden, EntryKind.LOT_GONE, body, entry_id=entry_id)
+    return log(garden, EntryKind.LOT_GONE, body, entry_id=entry_id, origin=origin)
 
 
 def own_containers(state: GardenState) -> tuple[Container, ...]:
