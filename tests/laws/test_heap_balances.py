@@ -1,15 +1,19 @@
-"""Dry mass, water and heat balance in every heap run; oxygen and masses stay possible."""
+"""Dry mass, carbon, nitrogen, water and heat balance in every run; all stays possible."""
 
 from __future__ import annotations
 
 from datetime import UTC, datetime
 
 import numpy as np
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heapwright.heap.parameters import Parameters, sample_parameters
+from heapwright.errors import BalanceBroken
+from heapwright.heap.parameters import Parameters, load_parameters, sample_parameters
 from heapwright.heap.simulate import simulate
+from heapwright.heap.state import build_state
+from heapwright.heap.stretches import job_of, run_all_hours
 from heapwright.heap.types import (
     ActionKind,
     BinShape,
@@ -20,6 +24,7 @@ from heapwright.heap.types import (
     Wall,
 )
 from heapwright.weather.series import WeatherSeries
+from tests.laws.random_heaps import random_heap
 
 HOURS = 96
 
@@ -103,18 +108,50 @@ def test_random_heaps_balance_and_stay_possible(
     assert_possible(run)
 
 
+MANY, PARTS = 10_000, 20
+
+
+@pytest.mark.parametrize("part", range(PARTS))
+def test_ten_thousand_random_heaps_balance(part: int) -> None:
+    """Numbers, bins, grids, weather and actions drawn anew; each seed names its own heap."""
+    for seed in range(part * MANY // PARTS, (part + 1) * MANY // PARTS):
+        run = random_heap(np.random.default_rng(seed)).run()
+        assert run.worst_balance_error < 1e-9, seed
+        assert_possible(run)
+
+
 def assert_possible(run: HeapRun) -> None:
-    """The run itself raises BalanceBroken when dry mass, water or heat do not add up."""
+    """The run itself raises BalanceBroken when a balance does not add up."""
+    assert run.worst_balance_error < 1e-9
     for values in (run.temperature_c, run.moisture, run.oxygen, run.height_m, run.water_kg):
         assert np.isfinite(values).all()
     assert (run.oxygen >= 0.0).all() and (run.oxygen <= 0.209 + 1e-12).all()
     assert (run.moisture >= 0.0).all() and (run.moisture < 1.0).all()
     assert (run.dry_mass_kg > 0.0).all()
     assert (run.temperature_c > -80.0).all() and (run.temperature_c < 130.0).all()
+    assert (run.nitrogen_kg >= 0.0).all() and (np.diff(run.ledger.ammonia_lost_kg) >= 0.0).all()
     assert (run.degradable_left >= 0.0).all() and run.heat_released_j >= 0.0
 
 
 def test_cell_shares_add_up_to_the_whole_heap() -> None:
-    from heapwright.heap.state import cell_shares
 
     assert abs(cell_shares(6, 10).sum() - 1.0) < 1e-12
+
+
+@pytest.mark.parametrize(
+    ("book", "term"),
+    [
+        ("dry_in_kg", "dry mass"),
+        ("carbon_in_kg", "carbon"),
+        ("nitrogen_in_kg", "nitrogen"),
+        ("water_in_kg", "water"),
+        ("energy_in_j", "heat"),
+    ],
+)
+def test_a_balance_that_fails_is_named(book: str, term: str) -> None:
+
+    heap = random_heap(np.random.default_rng(3))
+    state = build_state(heap.shape, [heap.fill], load_parameters().to_array()[None], 15.0, 4, 5)
+    state.books[book] *= 1.001
+    with pytest.raises(BalanceBroken, match=f"balance of {term} "):
+        run_all_hours(state, job_of(heap.weather, 20.0, 1, 4, 5), [], 1)
