@@ -37,12 +37,13 @@ def hours_within(temperature_c: FloatArray, low_c: float, high_c: float = np.inf
         [h], 0-1
 
     """
-    known = np.nan_to_num(temperature_c, nan=_NOWHERE_C)
-    before, after = known[:-1], known[1:]
-    top, bottom = np.maximum(before, after), np.minimum(before, after)
-    part = np.minimum(top, high_c) - np.maximum(bottom, low_c)
+    known = _known(temperature_c)
+    top = np.maximum(known[:-1], known[1:])
+    bottom = np.minimum(known[:-1], known[1:])
+    whole = top - bottom + TINY
+    part = np.minimum(top, high_c, out=top) - np.maximum(bottom, low_c, out=bottom)
     part += TINY
-    part /= top - bottom + TINY
+    part /= whole
     return np.asarray(np.clip(part, 0.0, 1.0, out=part))
 
 
@@ -52,7 +53,7 @@ def runs(temperature_c: FloatArray, low_c: float, high_c: float = np.inf) -> Flo
     Returns
     -------
     array, shape (hours, parcels)
-        Of the unbroken spell that reaches into that hour. [h]
+        Length of the unbroken spell that reaches into that hour; 0 without one. [h]
 
     """
     spent = hours_within(temperature_c, low_c, high_c)
@@ -60,14 +61,23 @@ def runs(temperature_c: FloatArray, low_c: float, high_c: float = np.inf) -> Flo
     ends_out = ~((temperature_c[1:] >= low_c) & (temperature_c[1:] <= high_c))
     begun = np.maximum.accumulate(np.where(ends_out, total, 0.0), axis=0)
     total[1:] -= begun[:-1]
-    return total
+    return np.asarray(np.where(spent > TINY, total, 0.0))
 
 
 def longest(temperature_c: FloatArray, low_c: float, high_c: float = np.inf) -> FloatArray:
     """Return each parcel's longest unbroken spell within the band, shape (parcels,). [h]"""
-    if temperature_c.shape[0] < 2:
-        return np.zeros(temperature_c.shape[1])
-    return np.asarray(runs(temperature_c, low_c, high_c).max(axis=0))
+    return np.asarray(runs(temperature_c, low_c, high_c).max(axis=0, initial=0.0))
+
+
+def longest_below(temperature_c: FloatArray, limit_c: float) -> FloatArray:
+    """Return each parcel's longest spell of whole hours below `limit_c`, shape (parcels,). [h]
+
+    What is not a number belongs to no spell: the parcel was not there.
+    """
+    cool = (temperature_c[:-1] < limit_c) & (temperature_c[1:] < limit_c)
+    total = np.cumsum(cool, axis=0, dtype=np.float64)
+    begun = np.maximum.accumulate(np.where(cool, 0.0, total), axis=0)
+    return np.asarray((total - begun).max(axis=0, initial=0.0))
 
 
 def warm_spell_with_heat(
@@ -88,12 +98,13 @@ def warm_spell_with_heat(
     array of bool, shape (parcels,)
 
     """
-    if temperature_c.shape[0] - 1 < warm_hours:
-        return np.zeros(temperature_c.shape[1], dtype=bool)
-    warm = runs(temperature_c, warm_c) >= warm_hours - TINY
     hot = np.cumsum(hours_within(temperature_c, hot_c), axis=0)
-    hot[warm_hours:] -= hot[:-warm_hours].copy()
-    return np.asarray((warm & (hot >= hot_hours - TINY)).any(axis=0))
+    if hot.shape[0] < warm_hours:
+        return np.zeros(hot.shape[1], dtype=bool)
+    warm = runs(temperature_c, warm_c)[warm_hours - 1 :] >= warm_hours - TINY
+    during = hot[warm_hours - 1 :].copy()
+    during[1:] -= hot[:-warm_hours]
+    return np.asarray((warm & (during >= hot_hours - TINY)).any(axis=0))
 
 
 def held(temperature_c: FloatArray, levels_c: FloatArray) -> BoolArray:
@@ -112,10 +123,12 @@ def held(temperature_c: FloatArray, levels_c: FloatArray) -> BoolArray:
 
     """
     met = np.zeros(temperature_c.shape[1], dtype=bool)
+    hottest = np.nanmax(temperature_c, axis=0)
     for level, days in zip(levels_c, holding_days(levels_c), strict=True):
-        open_yet = np.flatnonzero(~met)
-        spells = longest(temperature_c[:, open_yet], float(level))
-        met[open_yet] = spells >= HOURS_A_DAY * days - TINY
+        open_yet = np.flatnonzero(~met & (hottest >= level))
+        if open_yet.size:
+            spells = longest(temperature_c[:, open_yet], float(level))
+            met[open_yet] = spells >= HOURS_A_DAY * days - TINY
     return met
 
 
@@ -125,8 +138,15 @@ def dose(temperature_c: FloatArray) -> FloatArray:
     Derived from the equation, not part of the rule: show it as an estimate. Each hour counts at
     the cooler of its two ends, and not at all below the equation's range.
     """
-    known = np.nan_to_num(temperature_c, nan=_NOWHERE_C)
+    known = _known(temperature_c)
     cooler = np.minimum(known[:-1], known[1:])
     counts = cooler >= HOLDING_FROM_C
-    days = holding_days(np.where(counts, cooler, HOLDING_FROM_C))
-    return np.asarray((counts / (HOURS_A_DAY * days)).sum(axis=0))
+    part = np.zeros_like(cooler)
+    part[counts] = 1.0 / (HOURS_A_DAY * holding_days(cooler[counts]))
+    return np.asarray(part.sum(axis=0))
+
+
+def _known(temperature_c: FloatArray) -> FloatArray:
+    if np.isnan(temperature_c).any():
+        return np.nan_to_num(temperature_c, nan=_NOWHERE_C)
+    return temperature_c
