@@ -113,7 +113,13 @@ def test_parameters_of_the_wrong_form_are_refused() -> None:
 
 @pytest.mark.parametrize(
     "entry, term",
-    [("dry_in_kg", "dry mass"), ("water_in_kg", "water"), ("energy_in_j", "heat")],
+    [
+        ("dry_in_kg", "dry mass"),
+        ("carbon_in_kg", "carbon"),
+        ("nitrogen_in_kg", "nitrogen"),
+        ("water_in_kg", "water"),
+        ("energy_in_j", "heat"),
+    ],
 )
 def test_a_wrong_entry_in_the_books_breaks_the_run_by_name(entry: str, term: str) -> None:
     state = build_state(BIN, [GOOD], load_parameters().to_array()[None], 15.0, 6, 10)
