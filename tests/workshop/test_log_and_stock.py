@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import timedelta
+from pathlib import Path
 
 import pytest
 
@@ -13,14 +14,14 @@ from heapwright.errors import (
     OutOfRange,
     UnknownMaterial,
 )
-from heapwright.journal.entries import EntryKind, new_entry_id
+from heapwright.journal.entries import EntryKind, GardenSettings, GardenState, new_entry_id
 from heapwright.mixing.targets import default_wishes
 from heapwright.mixing.types import Band
 from heapwright.quantities import fullness_levels, parse_amount
 from heapwright.sentences import render
-from heapwright.workshop import build, setup, stock
+from heapwright.workshop import build, demo, setup, stock
 from heapwright.workshop.garden import Garden
-from heapwright.workshop.log import log, undo
+from heapwright.workshop.log import counting, log, undo
 from tests.workshop.conftest import NOW, StillClock
 
 
@@ -210,3 +211,22 @@ def test_two_bins_of_one_name_get_two_keys(garden: Garden) -> None:
         setup.save_bin(garden, name="!!!", origin="page", width_m=1.0, depth_m=1.0, height_m=1.0)
     with pytest.raises(NotUnderstood, match="tucson"):
         setup.settings(garden, origin="page", climate="atlantis")
+
+
+def test_leaving_the_invented_garden_takes_all_of_it_back_once(tmp_path: Path) -> None:
+    with Garden.open(tmp_path / "demo.heapwright", StillClock(NOW)) as invented:
+        demo.fill_demo_garden(invented)
+        before = len(invented.entries())
+        answer = demo.leave_demo_garden(invented, origin="page")
+        assert len(answer.stored) == before
+        assert {entry.origin for entry in answer.entries} == {"page"}
+        assert invented.state() == GardenState(settings=GardenSettings())
+        assert counting(invented) == frozenset()
+        assert demo.leave_demo_garden(invented, origin="page").stored == ()
+        assert len(invented.entries()) == 2 * before
+
+
+def test_leaving_the_invented_garden_leaves_a_persons_own_alone(garden: Garden) -> None:
+    before = garden.state()
+    assert demo.leave_demo_garden(garden, origin="page").stored == ()
+    assert garden.state() == before

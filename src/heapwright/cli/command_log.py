@@ -266,11 +266,11 @@ def _stored_lines(garden: Garden, answer: LogAnswer, reader: Reader) -> Iterator
 
 def _entry_lines(garden: Garden, entries: Sequence[Entry], reader: Reader) -> Iterator[str]:
     from heapwright.cli import people
-    from heapwright.journal.undo import settle
+    from heapwright.workshop.log import counting
 
     state = garden.state()
     zone, now = people.zone_of(garden), garden.now()
-    standing = {entry.id for entry in settle(garden.entries()).entries}
+    standing = counting(garden)
     rows = []
     for entry in entries:
         key = str(entry.body.get("bin", ""))

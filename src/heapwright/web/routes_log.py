@@ -24,7 +24,7 @@ from heapwright.web.moments import form_value, read_moment
 from heapwright.web.storing import made_entry, store_once
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.history import is_core_reading
-from heapwright.workshop.log import undo
+from heapwright.workshop.log import counting, undo
 from heapwright.workshop.lots import material_of
 from heapwright.workshop.today import bin_today
 
@@ -72,9 +72,9 @@ def keep_log(request: Request, garden: GardenHere, form: FormHere) -> Response:
 @router.get("/log/saved")
 def show_saved(request: Request, garden: GardenHere, asked: QueryHere) -> Response:
     """Show what was stored, with the way back, and what Today says of the bin now."""
-    counting, state = told.counting(garden), garden.state()
+    counts, state = counting(garden), garden.state()
     stored = told.found(garden, asked.every("entry")[:_MOST_IDS])
-    entries = [one for one in stored if one.id in counting]
+    entries = [one for one in stored if one.id in counts]
     bin = asked.text("bin")
     moved_to = next((str(e.body["to_bin"]) for e in entries if e.body.get("to_bin")), bin)
     keys = [key for key in (bin, moved_to) if key in state.bins]
@@ -95,7 +95,7 @@ def take_back(request: Request, garden: GardenHere, form: FormHere) -> Response:
     if form.text("bring_back"):
         for one in _undos_of(garden, entry_id):
             undo(garden, one, origin="page")
-    elif entry_id in told.counting(garden) or not told.found(garden, [entry_id]):
+    elif entry_id in counting(garden) or not told.found(garden, [entry_id]):
         undo(garden, entry_id, origin="page")
     asked = {"entry": entry_id, "back": _local(form.text("back"))}
     return RedirectResponse(f"/log/undone?{urlencode(asked)}", status_code=303)
@@ -112,7 +112,7 @@ def show_undone(request: Request, garden: GardenHere, entry: str = "", back: str
         "log_undone.html",
         entry=entries[0],
         words=told.telling(entries[0], garden.state()),
-        counts=entry in told.counting(garden),
+        counts=entry in counting(garden),
         back=_local(back),
     )
 

@@ -14,15 +14,16 @@ from starlette.responses import RedirectResponse, Response
 
 from heapwright.errors import HeapwrightError
 from heapwright.heap.types import Cover, Wall
-from heapwright.journal.entries import BinState, EntryKind, new_entry_id
+from heapwright.journal.entries import BinState, new_entry_id
 from heapwright.quantities import UnitSystem, format_length
 from heapwright.weather_sources.online import default_settings
 from heapwright.web import faults, pages, setup_form, told, water_form
 from heapwright.web.forms import WHOLE_FORM, Filled, FormHere
 from heapwright.web.here import GardenHere
 from heapwright.web.storing import do_once, known_ids
+from heapwright.workshop.demo import leave_demo_garden
 from heapwright.workshop.garden import Garden
-from heapwright.workshop.log import log_many, make_entry
+from heapwright.workshop.log import counting
 from heapwright.workshop.setup import climate_choices, save_bin, save_container, settings
 
 router = APIRouter(include_in_schema=False)
@@ -142,12 +143,7 @@ def keep_container(request: Request, garden: GardenHere, form: FormHere) -> Resp
 @router.post("/setup/leave-demo")
 def leave_demo(garden: GardenHere) -> Response:
     """Take everything back, so that the garden is empty again; the journal keeps it all."""
-    if garden.state().settings.is_demo:
-        taken_back = [
-            make_entry(garden, EntryKind.UNDO, {"of": one}, origin="page")
-            for one in sorted(told.counting(garden))
-        ]
-        log_many(garden, taken_back)
+    leave_demo_garden(garden, origin="page")
     return RedirectResponse("/", status_code=303)
 
 
@@ -180,7 +176,7 @@ def _page(
 ) -> Response:
     state = garden.state()
     online, units = default_settings(), UnitSystem(state.settings.units)
-    stored = [one for one in told.found(garden, [entry]) if one.id in told.counting(garden)]
+    stored = [one for one in told.found(garden, [entry]) if one.id in counting(garden)]
 
     if form is not None:
         form.scope = f"{which}-"

@@ -23,6 +23,7 @@ from heapwright.web.moments import form_value, read_moment
 from heapwright.web.storing import do_once, known_ids
 from heapwright.workshop.answers import LogAnswer
 from heapwright.workshop.garden import Garden
+from heapwright.workshop.log import counting
 from heapwright.workshop.setup import save_container
 from heapwright.workshop.stock import add_lot, stock, throw_away
 
@@ -124,7 +125,7 @@ def _page(
     entry: str = "",
     came_twice: bool = False,
 ) -> Response:
-    stored = [one for one in told.found(garden, [entry]) if one.id in told.counting(garden)]
+    stored = [one for one in told.found(garden, [entry]) if one.id in counting(garden)]
     return pages.render(
         request,
         "stock.html",

@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from heapwright.journal.entries import Entry, EntryKind, GardenState
-from heapwright.journal.undo import settle
 from heapwright.materials.table import load_materials
 from heapwright.mixing.words import low
 from heapwright.sentences import Sentence, say, volume, word
@@ -27,11 +26,6 @@ def found(garden: Garden, ids: list[str]) -> list[Entry]:
     """Return the journal's entries with these ids, in the order asked; unknown ones left out."""
     by_id = {entry.id: entry for entry in garden.entries() if entry.id in ids}
     return [by_id[one] for one in ids if one in by_id]
-
-
-def counting(garden: Garden) -> set[str]:
-    """Return the ids of the entries that count: those not taken back."""
-    return {entry.id for entry in settle(garden.entries()).entries}
 
 
 def _lot(entry: Entry, state: GardenState) -> Sentence:

@@ -1,4 +1,4 @@
-"""Fills an empty journal with an invented garden, so that every page has something to show.
+"""Fills an empty journal with an invented garden to look at, and clears it away again.
 
 Knows the scenario of `data/demo_garden.toml` and how readings are drawn from the heap model with
 noise. Everything in it is invented and says so (origin "demo", the garden's name).
@@ -23,7 +23,7 @@ from heapwright.tables import read_toml
 from heapwright.workshop.answers import LogAnswer
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.history import heap_history
-from heapwright.workshop.log import log_many
+from heapwright.workshop.log import counting, log_many, make_entry
 from heapwright.workshop.stock import find_container
 from heapwright.workshop.weather import usual_weather
 
@@ -63,6 +63,21 @@ def fill_demo_garden(garden: Garden) -> LogAnswer:
         for entry in _readings(garden, state, row, number)
     ]
     return log_many(garden, [*told, *readings])
+
+
+def leave_demo_garden(garden: Garden, *, origin: str) -> LogAnswer:
+    """Take back all that an invented garden's journal holds, so that a person's own can begin.
+
+    The journal keeps every entry; what was taken back can be brought back. In a garden that is
+    not invented nothing is done.
+    """
+    if not garden.state().settings.is_demo:
+        return log_many(garden, [])
+    taken_back = [
+        make_entry(garden, EntryKind.UNDO, {"of": one}, origin=origin)
+        for one in sorted(counting(garden))
+    ]
+    return log_many(garden, taken_back)
 
 
 def _told(garden: Garden, scenario: Scenario) -> Iterator[Entry]:

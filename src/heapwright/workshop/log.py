@@ -12,6 +12,7 @@ from typing import Any
 
 from heapwright.errors import NotFound
 from heapwright.journal.entries import Entry, EntryKind, new_entry_id
+from heapwright.journal.undo import settle
 from heapwright.sentences import Sentence, say, temperature
 from heapwright.workshop.answers import LogAnswer
 from heapwright.workshop.garden import Garden
@@ -106,6 +107,11 @@ def log_many(
         warnings=tuple(_warnings(garden, result.stored)),
         entries=tuple(checked),
     )
+
+
+def counting(garden: Garden) -> frozenset[str]:
+    """Return the ids of the entries that count: those not taken back."""
+    return frozenset(entry.id for entry in settle(garden.entries()).entries)
 
 
 def undo(garden: Garden, entry_id: str, *, origin: str, new_id: str | None = None) -> LogAnswer:
