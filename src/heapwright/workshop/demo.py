@@ -174,9 +174,8 @@ def _hidden_run(
 
 def _probe(run: HeapRun, at: datetime, depth_m: float) -> float:
     hour = min(run.hours, round((at - run.start) / timedelta(hours=1)))
-    heights = run.temperature_c.shape[2]
-    from_bottom = max(0.0, run.height_m[hour] - depth_m) / run.height_m[hour]
-    level = min(heights - 1, int(from_bottom * heights))
+    from_foot = max(0.0, run.height_m[hour] - depth_m) / run.height_m[hour]
+    level = int(np.searchsorted(run.level_edges[1:-1], from_foot))
     return float(run.temperature_c[hour, 0, level])
 
 
