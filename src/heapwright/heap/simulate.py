@@ -6,7 +6,8 @@ kernel; the numbers come from the tables. Knows nothing of where weather or fill
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
+from typing import TypedDict
 
 import numpy as np
 
@@ -26,10 +27,18 @@ from heapwright.heap.types import (
 )
 from heapwright.weather.series import WeatherSeries
 
+class Grid(TypedDict):
+    """Cells along radius and height, and steps an hour, as `simulate` takes them."""
+
+    radii: int
+    heights: int
+    steps_per_hour: int
+
+
 #: For answers read off one run: in the core within 1 K of a grid and step four times as fine, but
 #: for the hours of the first steep rise. The usual, coarser grid is for ensembles, whose members
 #: lie much further apart than the 3 K its places may be off.
-FINE_GRID: Mapping[str, int] = {"radii": 12, "heights": 24, "steps_per_hour": 2}
+FINE_GRID: Grid = {"radii": 12, "heights": 24, "steps_per_hour": 2}
 
 
 def simulate(

@@ -43,8 +43,11 @@ def warm(*, fine: bool = False) -> None:
         medium_share=0.35,
         c_to_n=30.0,
     )
-    grid = FINE_GRID if fine else {}
-    simulate(BinShape(width_m=0.9, depth_m=0.9, height_m=0.9), fill, weather, **grid)
+    shape = BinShape(width_m=0.9, depth_m=0.9, height_m=0.9)
+    if fine:
+        simulate(shape, fill, weather, **FINE_GRID)
+    else:
+        simulate(shape, fill, weather)
 
 
 def warm_both() -> None:
