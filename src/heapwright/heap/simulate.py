@@ -27,6 +27,7 @@ from heapwright.heap.types import (
 )
 from heapwright.weather.series import WeatherSeries
 
+
 class Grid(TypedDict):
     """Cells along radius and height, and steps an hour, as `simulate` takes them."""
 
