@@ -12,13 +12,14 @@ import typer
 
 from heapwright import __version__
 from heapwright.cli import (
+    command_bins,
     command_build,
     command_files,
-    command_garden,
     command_log,
     command_materials,
     command_mix,
     command_serve,
+    command_setup,
     command_stock,
     command_today,
     command_weather,
@@ -63,7 +64,8 @@ for module in (
     command_build,
     command_mix,
     command_stock,
-    command_garden,
+    command_bins,
+    command_setup,
     command_materials,
     command_weather,
     command_files,

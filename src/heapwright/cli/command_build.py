@@ -11,16 +11,14 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from heapwright.cli import place, screen
-from heapwright.cli.options import AsJson, At, GardenPath, Units
+from heapwright.cli import place, screen, stored
+from heapwright.cli.options import AsJson, At, BinSaid, GardenPath, Units, Words, reader_for
 
 if TYPE_CHECKING:
     from heapwright.quantities import UnitSystem
     from heapwright.sentences import Reader
     from heapwright.workshop.answers import BuildAnswer, LogAnswer
     from heapwright.workshop.garden import Garden
-
-Words = list[str] | None
 
 
 def register(app: typer.Typer) -> None:
@@ -29,7 +27,7 @@ def register(app: typer.Typer) -> None:
 
 
 def build(
-    bin_said: Annotated[str, typer.Argument(metavar="BIN", help="The bin's key or name.")],
+    bin_said: BinSaid,
     record: Annotated[
         bool, typer.Option("--record", help="Write down that the heap was built so.")
     ] = False,
@@ -92,7 +90,6 @@ def build(
     --record.
     """
     from heapwright.cli import people
-    from heapwright.cli.command_today import reader_for
     from heapwright.workshop.build import plan_build
     from heapwright.workshop.plain import to_plain
 
@@ -175,8 +172,7 @@ def _record(
 
 def _tell(answer: BuildAnswer, logged: Any, reader: Reader, steps: bool) -> None:
     from heapwright.cli import sheet
-    from heapwright.cli.command_log import undo_command
 
     screen.put(sheet.lines(answer, reader, every_step=steps))
     if logged is not None:
-        screen.put(["", f"Written down. To take it back: {undo_command(logged)}"])
+        screen.put(["", f"Written down. To take it back: {stored.undo_command(logged)}"])

@@ -6,23 +6,20 @@ Knows the options of one visit and how its outcome is told. How options become e
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from heapwright.cli import place, screen
-from heapwright.cli.options import AsJson, At, GardenPath, Units
+from heapwright.cli import place, screen, stored
+from heapwright.cli.options import AsJson, At, BinSaid, GardenPath, Units, Words, reader_for
 
 if TYPE_CHECKING:
-    from heapwright.journal.entries import Entry
     from heapwright.sentences import Reader
     from heapwright.workshop.answers import LogAnswer
     from heapwright.workshop.garden import Garden
 
-ID_SHOWN = 8
 LAST_SHOWN = 12
-Words = list[str] | None
 
 
 def register(app: typer.Typer) -> None:
@@ -32,7 +29,7 @@ def register(app: typer.Typer) -> None:
 
 
 def log(
-    bin_said: Annotated[str, typer.Argument(metavar="BIN", help="The bin's key or name.")],
+    bin_said: BinSaid,
     temperature: Annotated[
         str | None,
         typer.Argument(
@@ -143,7 +140,6 @@ def log(
     tells what was stored, how to take it back, and what to do now by what was seen.
     """
     from heapwright.cli import visit
-    from heapwright.cli.command_today import reader_for
     from heapwright.workshop.log import log_many
 
     said = visit.Said(
@@ -175,7 +171,7 @@ def log(
         if as_json:
             screen.put_json(_as_plain(here, answer, told.bin_key, reader, full_today))
             return
-        screen.put(_stored_lines(here, answer, reader))
+        screen.put(stored.lines(here, answer, reader))
         # Told at once: the entry is safe whatever happens while the advice is worked out.
         typer.get_text_stream("stdout").flush()
         screen.put(_today_lines(here, told.bin_key, reader, full_today))
@@ -200,7 +196,6 @@ def undo(
     entry again.
     """
     from heapwright.cli import people
-    from heapwright.cli.command_today import reader_for
     from heapwright.journal.entries import EntryKind
     from heapwright.workshop.log import log_many, make_entry
     from heapwright.workshop.plain import to_plain
@@ -212,7 +207,7 @@ def undo(
             if as_json:
                 screen.put_json(to_plain(last, reader))
             else:
-                screen.put(_entry_lines(here, last, reader))
+                screen.put(stored.entry_lines(here, last, reader))
             return
         wanted = dict.fromkeys(people.entry_id(here, one) for one in ids)
         undoing = [
@@ -222,7 +217,7 @@ def undo(
         if as_json:
             screen.put_json(to_plain(answer, reader))
             return
-        back = " ".join(one[:ID_SHOWN] for one in answer.stored)
+        back = " ".join(one[: stored.ID_SHOWN] for one in answer.stored)
         screen.put([f"Taken back: {screen.counted(len(wanted), 'entry', 'entries')}."])
         screen.put([f"To bring it again: heapwright undo {back}"])
 
@@ -232,8 +227,7 @@ def _as_plain(
 ) -> dict[str, Any]:
     from heapwright.workshop.plain import to_plain
 
-    plain: dict[str, Any] = to_plain(answer, reader)
-    plain["undo"] = undo_command(answer)
+    plain = stored.as_plain(answer, reader)
     plain["today"] = to_plain(_advice(garden, key, full), reader)
     plain["today_by"] = "the model and what was seen" if full else "what was seen"
     return plain
@@ -248,55 +242,6 @@ def _advice(garden: Garden, key: str, full: bool) -> Any:
     if full or batch is None:
         return bin_today(garden, key).advice
     return advise(heap_view(garden, batch, None))
-
-
-def undo_command(answer: LogAnswer) -> str:
-    """Return the command that takes back what was just stored."""
-    return "heapwright undo " + " ".join(one[:ID_SHOWN] for one in answer.stored)
-
-
-def _stored_lines(garden: Garden, answer: LogAnswer, reader: Reader) -> Iterator[str]:
-    from heapwright.sentences import render
-
-    yield from _entry_lines(garden, answer.entries, reader)
-    for warning in answer.warnings:
-        yield from screen.paragraph(render(warning, reader), "Look again: ")
-    yield f"Stored. To take it back: {undo_command(answer)}"
-
-
-def _entry_lines(garden: Garden, entries: Sequence[Entry], reader: Reader) -> Iterator[str]:
-    from heapwright.cli import people
-    from heapwright.workshop.log import counting
-
-    state = garden.state()
-    zone, now = people.zone_of(garden), garden.now()
-    standing = counting(garden)
-    rows = []
-    for entry in entries:
-        key = str(entry.body.get("bin", ""))
-        where = state.bins[key].name if key in state.bins else key
-        told = _told(garden, entry, reader)
-        gone = entry.kind not in ("undo", "correct") and entry.id not in standing
-        mark = "  (taken back)" if gone else ""
-        rows.append((entry.id[:ID_SHOWN], screen.when(entry.at, zone, now), where, told + mark))
-    yield from screen.table(rows)
-
-
-def _told(garden: Garden, entry: Entry, reader: Reader) -> str:
-    """Return what an entry tells; what is not part of a heap's story is told by its own words."""
-    from heapwright.sentences import render
-    from heapwright.workshop.story import story
-
-    body = entry.body
-    if "of" in body:
-        return f"{entry.kind} of {str(body['of'])[:ID_SHOWN]}"
-    if entry.kind == "note":
-        return str(body["text"])
-    if entry.kind in ("bin", "container", "lot", "lot_gone", "garden"):
-        known = (body.get(name) for name in ("name", "key", "lot"))
-        named = next((str(one) for one in known if one), ", ".join(body))
-        return f"{entry.kind.replace('_', ' ')}: {named}"
-    return render(story(entry, garden.state().bins), reader)
 
 
 def _today_lines(garden: Garden, key: str, reader: Reader, full: bool) -> Iterator[str]:

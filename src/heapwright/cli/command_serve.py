@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from heapwright.cli import place, screen
-from heapwright.cli.options import AsJson, GardenPath, Units
+from heapwright.cli.options import AsJson, GardenPath, Units, reader_for
 
 if TYPE_CHECKING:
     from heapwright.workshop.garden import Garden
@@ -88,7 +88,7 @@ def demo(
 
     Everything in it is invented, readings too. A file that is there already is not touched.
     """
-    from heapwright.cli.command_today import reader_for, today_lines
+    from heapwright.cli.command_today import today_lines
     from heapwright.errors import AlreadyThere
     from heapwright.workshop.plain import to_plain
     from heapwright.workshop.today import today

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from heapwright.cli import place, screen
-from heapwright.cli.options import AsJson, At, GardenPath, Units, refuse_before_subcommand
+from heapwright.cli import place, screen, stored
+from heapwright.cli.options import AsJson, At, GardenPath, Units, group, is_alone, reader_for
 
 if TYPE_CHECKING:
     from heapwright.quantities import UnitSystem
@@ -22,11 +22,7 @@ if TYPE_CHECKING:
 Three = tuple[float, float, float]
 Measured = dict[str, Three]
 
-stock_app = typer.Typer(
-    help="List what is on hand; add to it, throw away from it.",
-    invoke_without_command=True,
-    rich_markup_mode=None,
-)
+stock_app = group("List what is on hand; add to it, throw away from it.")
 
 
 def register(app: typer.Typer) -> None:
@@ -42,10 +38,8 @@ def stock_root(
     as_json: AsJson = False,
 ) -> None:
     """List what is on hand; add to it, throw away from it."""
-    if context.invoked_subcommand is None:
+    if is_alone(context):
         list_stock(garden, units, as_json)
-    else:
-        refuse_before_subcommand(context)
 
 
 @stock_app.command("list")
@@ -55,7 +49,6 @@ def list_stock(
     as_json: AsJson = False,
 ) -> None:
     """List the lots on hand, what spoils first at the top."""
-    from heapwright.cli.command_today import reader_for
     from heapwright.workshop.plain import to_plain
     from heapwright.workshop.stock import stock
 
@@ -119,7 +112,6 @@ def add(
     into a heap is refused with the reason and what to do instead.
     """
     from heapwright.cli import people
-    from heapwright.cli.command_today import reader_for
     from heapwright.workshop.stock import add_lot, own_containers
 
     with place.opened(garden, make=True) as here:
@@ -152,7 +144,6 @@ def throw_away(
 ) -> None:
     """Write down that containers of a lot are gone: thrown or given away."""
     from heapwright.cli import people
-    from heapwright.cli.command_today import reader_for
     from heapwright.workshop.stock import throw_away as throw
 
     with place.opened(garden) as here:
@@ -217,19 +208,17 @@ def _three(estimate: Any) -> Three:
 
 
 def _tell(garden: Garden, answer: LogAnswer, reader: Any, as_json: bool) -> None:
-    from heapwright.cli.command_log import undo_command
-    from heapwright.workshop.plain import to_plain
     from heapwright.workshop.stock import stock
 
     if as_json:
-        screen.put_json({**to_plain(answer, reader), "undo": undo_command(answer)})
+        screen.put_json(stored.as_plain(answer, reader))
         return
     keys = {entry.body.get("key") or entry.body.get("lot") for entry in answer.entries}
     lines = [line for line in stock(garden, also_empty=True) if line.lot.key in keys]
     screen.put(_lines(lines, reader.units))
     for line in lines:
         screen.put(screen.bullets([*line.cautions, *([line.refused] if line.refused else [])]))
-    screen.put([f"Stored. To take it back: {undo_command(answer)}"])
+    screen.put([stored.last_line(answer)])
 
 
 def _lines(found: Any, system: UnitSystem) -> Iterator[str]:

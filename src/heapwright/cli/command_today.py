@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from heapwright.cli import place, screen
-from heapwright.cli.options import AsJson, GardenPath, Units, unit_system
+from heapwright.cli.options import AsJson, BinSaid, GardenPath, Units, reader_for
 
 if TYPE_CHECKING:
     from heapwright.sentences import Reader
@@ -63,7 +63,7 @@ def today(
 
 
 def forecast(
-    bin_said: Annotated[str, typer.Argument(metavar="BIN", help="The bin's key or name.")],
+    bin_said: BinSaid,
     days: Annotated[
         str, typer.Option("--days", metavar="N", help="How many days to look ahead.")
     ] = "7",
@@ -90,15 +90,6 @@ def forecast(
             screen.put_json({**plain, "daily": to_plain(curve.daily(answer), reader)})
         else:
             screen.put(_forecast_lines(here, key, answer, reader))
-
-
-def reader_for(garden: Garden, units: str | None) -> Reader:
-    """Return who the answer is for: the garden's own reader, or one with the units asked for."""
-    from dataclasses import replace
-
-    system = unit_system(units)
-    reader = garden.reader()
-    return reader if system is None else replace(reader, units=system)
 
 
 def _days(said: str) -> float:

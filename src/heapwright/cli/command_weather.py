@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from heapwright.cli import place, screen
-from heapwright.cli.options import AsJson, GardenPath, Units, refuse_before_subcommand
+from heapwright.cli.options import AsJson, GardenPath, Units, Words, group, is_alone, reader_for
 
 if TYPE_CHECKING:
     from heapwright.sentences import Reader
@@ -23,11 +23,7 @@ LICENCE_NOTE = (
     "using it: look at where you got it."
 )
 
-weather_app = typer.Typer(
-    help="List usual years of weather; import a file of your own.",
-    invoke_without_command=True,
-    rich_markup_mode=None,
-)
+weather_app = group("List usual years of weather; import a file of your own.")
 
 
 def register(app: typer.Typer) -> None:
@@ -42,10 +38,8 @@ def weather_root(
     as_json: AsJson = False,
 ) -> None:
     """List usual years of weather; import a file of your own."""
-    if context.invoked_subcommand is None:
+    if is_alone(context):
         list_weather(garden, as_json)
-    else:
-        refuse_before_subcommand(context)
 
 
 @weather_app.command("list")
@@ -86,7 +80,7 @@ def import_weather(
         typer.Option("--zone", metavar="ZONE", help="Time zone of its times, if it says none."),
     ] = "",
     unit: Annotated[
-        list[str] | None,
+        Words,
         typer.Option(
             "--unit",
             metavar="HEADING=UNIT",
@@ -105,7 +99,6 @@ def import_weather(
     It goes before the usual year wherever it has the hours.
     """
     from heapwright.cli import people
-    from heapwright.cli.command_today import reader_for
     from heapwright.workshop.own_weather import keep_weather, preview_weather
 
     path = Path(file).expanduser()

@@ -6,7 +6,7 @@ Knows their names and words. Knows nothing of single commands.
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -14,6 +14,13 @@ from heapwright.cli.place import VARIABLE
 from heapwright.errors import NotUnderstood
 from heapwright.quantities.units import UnitSystem
 
+if TYPE_CHECKING:
+    from heapwright.sentences import Reader
+    from heapwright.workshop.garden import Garden
+
+#: What an option holds that may be said several times.
+Words = list[str] | None
+BinSaid = Annotated[str, typer.Argument(metavar="BIN", help="The bin's key or name.")]
 GardenPath = Annotated[
     Path | None,
     typer.Option(
@@ -65,8 +72,29 @@ def unit_system(said: str | None) -> UnitSystem | None:
         raise NotUnderstood(f'Units "{said}"', instead="Say us or metric") from problem
 
 
-def refuse_before_subcommand(context: typer.Context) -> None:
-    """Refuse options between a group and its command: there they would be passed over unseen.
+def reader_for(garden: Garden, units: str | None) -> Reader:
+    """Return who the answer is for: the garden's own reader, or one with the units asked for."""
+    from dataclasses import replace
+
+    system = unit_system(units)
+    reader = garden.reader()
+    return reader if system is None else replace(reader, units=system)
+
+
+def said_only(**values: Any) -> dict[str, Any]:
+    """Return those of the values that were said."""
+    return {name: value for name, value in values.items() if value is not None}
+
+
+def group(words: str) -> typer.Typer:
+    """Return a group of commands that lists when it is called by itself."""
+    return typer.Typer(help=words, invoke_without_command=True, rich_markup_mode=None)
+
+
+def is_alone(context: typer.Context) -> bool:
+    """Return whether a group was called by itself, without one of its commands.
+
+    Options between a group and its command are refused: they would be passed over unseen.
 
     Raises
     ------
@@ -74,6 +102,8 @@ def refuse_before_subcommand(context: typer.Context) -> None:
         If there are any.
 
     """
+    if context.invoked_subcommand is None:
+        return True
     for parameter in context.command.params:
         source = context.get_parameter_source(parameter.name or "")
         if source is not None and source.name == "COMMANDLINE":
@@ -83,3 +113,4 @@ def refuse_before_subcommand(context: typer.Context) -> None:
                 instead=f"Put it behind: `{command} {parameter.opts[0]} ...`",
                 kept="Nothing was done.",
             )
+    return False

@@ -1,6 +1,6 @@
-"""The commands `bins`, `bins save` and `setup`: the bins, own containers and the settings.
+"""The commands `bins`, `bins list` and `bins save`: the bins in their row.
 
-Knows how sizes and settings are typed and told. Knows nothing of how they are kept.
+Knows how a bin's sizes are typed and told. Knows nothing of how they are kept.
 """
 
 from __future__ import annotations
@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from heapwright.cli import place, screen
-from heapwright.cli.options import AsJson, GardenPath, Units, refuse_before_subcommand, unit_system
+from heapwright.cli import place, screen, stored
+from heapwright.cli.options import AsJson, GardenPath, Units, group, is_alone, reader_for, said_only
 
 if TYPE_CHECKING:
     from heapwright.journal.entries import BinState
@@ -19,17 +19,12 @@ if TYPE_CHECKING:
     from heapwright.workshop.answers import LogAnswer
     from heapwright.workshop.garden import Garden
 
-bins_app = typer.Typer(
-    help="List the bins, make one, or alter one.",
-    invoke_without_command=True,
-    rich_markup_mode=None,
-)
+bins_app = group("List the bins, make one, or alter one.")
 
 
 def register(app: typer.Typer) -> None:
     """Add this module's commands."""
     app.add_typer(bins_app, name="bins")
-    app.command("setup")(setup)
 
 
 @bins_app.callback()
@@ -40,10 +35,8 @@ def bins_root(
     as_json: AsJson = False,
 ) -> None:
     """List the bins, make one, or alter one."""
-    if context.invoked_subcommand is None:
+    if is_alone(context):
         list_bins(garden, units, as_json)
-    else:
-        refuse_before_subcommand(context)
 
 
 @bins_app.command("list")
@@ -53,7 +46,6 @@ def list_bins(
     as_json: AsJson = False,
 ) -> None:
     """List the bins in their row, with what lies in each."""
-    from heapwright.cli.command_today import reader_for
     from heapwright.workshop.plain import to_plain
 
     with place.opened(garden) as here:
@@ -110,14 +102,13 @@ def save(
     as_json: AsJson = False,
 ) -> None:
     """Make a bin, or alter one: a bin of this name keeps what is not said anew."""
-    from heapwright.cli.command_today import reader_for
     from heapwright.workshop.setup import save_bin
 
     with place.opened(garden, make=True) as here:
         reader = reader_for(here, units)
         known = _known(here, name, key)
         fields = _fields(known, (width, depth, height), reader.units)
-        fields |= _said(wall=wall, order=order, key=key)
+        fields |= said_only(wall=wall, order=order, key=key)
         if cover is not None:
             from heapwright.cli.visit import cover as cover_of
 
@@ -128,61 +119,6 @@ def save(
             fields["shade"] = parse_share(shade, what="Shade", why="it is a share of the sun")
         answer = save_bin(here, name=name, origin="command", **fields)
         _tell(here, answer, reader.units, as_json)
-
-
-def setup(
-    name: Annotated[
-        str | None, typer.Option("--name", metavar="NAME", help="The garden's name.")
-    ] = None,
-    units: Annotated[
-        str | None,
-        typer.Option("--units", metavar="us|metric", help="Units to read and show from now on."),
-    ] = None,
-    time_zone: Annotated[
-        str | None,
-        typer.Option("--time-zone", metavar="ZONE", help="Such as America/Phoenix."),
-    ] = None,
-    climate: Annotated[
-        str | None,
-        typer.Option(
-            "--climate",
-            metavar="KEY",
-            help="Usual year of weather, from `heapwright weather`.",
-        ),
-    ] = None,
-    hose: Annotated[
-        str | None,
-        typer.Option("--hose", metavar="FLOW", help='What your hose gives: "5 gal in 40 s".'),
-    ] = None,
-    probe_depth: Annotated[
-        str | None,
-        typer.Option(
-            "--probe-depth", metavar="LENGTH", help="How deep you put the thermometer: 18 in."
-        ),
-    ] = None,
-    container: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--container",
-            metavar="NAME=VOLUME",
-            help='An own container: "green tub=30 L". May be said again.',
-        ),
-    ] = None,
-    garden: GardenPath = None,
-    as_json: AsJson = False,
-) -> None:
-    """Show the garden's settings, or change those that are said."""
-    from heapwright.workshop.plain import to_plain
-
-    with place.opened(garden, make=True) as here:
-        _change(here, name, units, time_zone, climate, hose, probe_depth)
-        _name_containers(here, container or [])
-        state = here.state()
-        if as_json:
-            plain = {"settings": state.settings, "containers": dict(state.containers)}
-            screen.put_json(to_plain(plain, here.reader()))
-        else:
-            screen.put(_setting_lines(here))
 
 
 def _known(garden: Garden, name: str, key: str | None) -> BinState | None:
@@ -216,65 +152,14 @@ def _fields(
     return fields
 
 
-def _said(**values: Any) -> dict[str, Any]:
-    return {name: value for name, value in values.items() if value is not None}
-
-
-def _change(
-    garden: Garden,
-    name: str | None,
-    units: str | None,
-    time_zone: str | None,
-    climate: str | None,
-    hose: str | None,
-    probe_depth: str | None,
-) -> None:
-    """Change the settings that were said, in one entry."""
-    from heapwright.cli import people
-    from heapwright.quantities import parse_length_m
-    from heapwright.workshop.setup import settings
-
-    said_units = unit_system(units)
-    system = said_units or garden.reader().units
-    changes = _said(
-        name=name,
-        units=None if said_units is None else str(said_units),
-        time_zone=time_zone,
-        climate=climate,
-        hose_kg_s=None if hose is None else people.hose_kg_s(garden, hose, system),
-        probe_depth_m=None
-        if probe_depth is None
-        else parse_length_m(probe_depth, system, what="Probe depth"),
-    )
-    if changes:
-        settings(garden, origin="command", **changes)
-
-
-def _name_containers(garden: Garden, said: list[str]) -> None:
-    from heapwright.cli import people
-    from heapwright.quantities import parse_volume_m3
-    from heapwright.workshop.setup import save_container
-
-    system = garden.reader().units
-    read = [
-        (name, parse_volume_m3(text, system, what=f"Volume of {name}"))
-        for name, text in people.pairs(said, "NAME=VOLUME")
-    ]
-    for name, volume in read:
-        save_container(garden, name, volume, origin="command")
-
-
 def _tell(garden: Garden, answer: LogAnswer, system: UnitSystem, as_json: bool) -> None:
-    from heapwright.cli.command_log import undo_command
-    from heapwright.workshop.plain import to_plain
-
     keys = {entry.body["key"] for entry in answer.entries}
     if as_json:
-        screen.put_json({**to_plain(answer), "undo": undo_command(answer)})
+        screen.put_json(stored.as_plain(answer))
         return
     found = [one for one in garden.state().bins.values() if one.key in keys]
     screen.put(_bin_lines(garden, found, system))
-    screen.put([f"Stored. To take it back: {undo_command(answer)}"])
+    screen.put([stored.last_line(answer)])
 
 
 def _bin_lines(garden: Garden, found: list[BinState], system: UnitSystem) -> Iterator[str]:
@@ -297,35 +182,3 @@ def _bin_lines(garden: Garden, found: list[BinState], system: UnitSystem) -> Ite
         for one in found
     ]
     yield from screen.table(rows, ("Key", "Name", "Size", "Sides", "On top", "Shade", "In it"))
-
-
-def _a_minute(hose_kg_s: float, system: UnitSystem) -> str:
-    from heapwright.quantities import format_water
-
-    return f"{format_water(hose_kg_s * 60.0, system)} a minute"
-
-
-def _setting_lines(garden: Garden) -> Iterator[str]:
-    from heapwright.quantities import format_length, format_volume
-
-    settings = garden.state().settings
-    system = garden.reader().units
-    hose = settings.hose_kg_s
-    yield from screen.table(
-        [
-            ("Garden", settings.name + (" (invented)" if settings.is_demo else "")),
-            ("File", str(garden.path)),
-            ("Units", settings.units),
-            ("Time zone", settings.time_zone),
-            ("Climate", settings.climate or "not chosen: `heapwright weather`"),
-            (
-                "Hose",
-                "not known" if hose is None else _a_minute(hose, system),
-            ),
-            ("Probe", f"{format_length(settings.probe_depth_m, system)} deep"),
-            *(
-                ("Container", f"{name}: {format_volume(volume, system)}")
-                for name, volume in garden.state().containers.values()
-            ),
-        ]
-    )
