@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from enum import StrEnum
 
 import numpy as np
 from numpy.typing import NDArray
@@ -77,7 +78,7 @@ class Forecast:
 
 @dataclass(frozen=True, slots=True)
 class CrossSection:
-    """The heap cut through its middle, now: the likeliest member of the ensemble.
+    """The heap cut through its middle: the likeliest member of the ensemble.
 
     Attributes
     ----------
@@ -92,6 +93,81 @@ class CrossSection:
     moisture: FloatArray
     radius_edges_m: FloatArray
     height_edges_m: FloatArray
+
+    def cell_at(self, across: float, up: float) -> tuple[int, int]:
+        """Return the cell at shares of the radius (0 the axis) and of the height (0 the foot)."""
+        rings = self.radius_edges_m[1:-1] / self.radius_edges_m[-1]
+        levels = self.height_edges_m[1:-1] / self.height_edges_m[-1]
+        return int(np.searchsorted(rings, across)), int(np.searchsorted(levels, up))
+
+
+class Phase(StrEnum):
+    """Whether a picture of the heap lies behind, is the present one, or lies ahead."""
+
+    PAST = "past"
+    NOW = "now"
+    AHEAD = "ahead"
+
+
+@dataclass(frozen=True, slots=True)
+class CourseFrame:
+    """The heap cut open at one moment.
+
+    Attributes
+    ----------
+    at : datetime
+        UTC.
+    hours : int
+        Since the hour it was built in.
+    phase : Phase
+    section : CrossSection
+    tip_c : float
+        Temperature where the thermometer's tip sits, in this one run. [°C]
+    bin : BinState
+        The bin it stood in then.
+    done : tuple of EventShown
+        What was done and seen since the picture before, as far as this one shows it.
+
+    """
+
+    at: datetime
+    hours: int
+    phase: Phase
+    section: CrossSection
+    tip_c: float
+    bin: BinState
+    done: tuple[EventShown, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class HeapCourse:
+    """The heap cut open at moments from its building to the end of the forecast.
+
+    One heap only, the ensemble's member that agrees best with what was read: a picture with no
+    band of its own, and no measurement.
+
+    Attributes
+    ----------
+    frames : tuple of CourseFrame
+        In order of time.
+    now_index : int
+        Which of them is the present.
+    tip_depth_m : float
+        Depth of the thermometer's tip below the top. [m]
+    readings : int
+        How many readings chose this member.
+
+    """
+
+    frames: tuple[CourseFrame, ...]
+    now_index: int
+    tip_depth_m: float
+    readings: int
+
+    @property
+    def now(self) -> CourseFrame:
+        """The present."""
+        return self.frames[self.now_index]
 
 
 @dataclass(frozen=True, slots=True)

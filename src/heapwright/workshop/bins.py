@@ -8,10 +8,10 @@ from __future__ import annotations
 from heapwright.errors import NotFound
 from heapwright.journal.entries import BatchState
 from heapwright.workshop.answers import BinAnswer, EventShown, Forecast
+from heapwright.workshop.course import heap_course
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.model import heap_model, try_heap_model
 from heapwright.workshop.outlook import (
-    cross_section,
     forecast_of,
     heat_share,
     readings_shown,
@@ -58,9 +58,10 @@ def bin_answer(garden: Garden, bin_key: str, days: float | None = None) -> BinAn
     today = bin_today(garden, bin_key, days)
     batch = garden.batch_in(bin_key)
     model = None if batch is None else try_heap_model(garden, batch, days)[0]
+    course = heap_course(garden, bin_key, days)
     return BinAnswer(
         today=today,
-        cross_section=None if model is None else cross_section(model),
+        cross_section=None if course is None else course.now.section,
         heat_share=None if model is None else heat_share(model),
         moisture=None
         if model is None

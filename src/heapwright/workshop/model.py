@@ -90,22 +90,31 @@ def heap_model(garden: Garden, batch: BatchState, days: float | None = None) -> 
         How far to look ahead; the table's usual if not given.
 
     """
-    table = settings_table()
-    ahead = table["forecast_days"] if days is None else days
-    now = garden.now().replace(minute=0, second=0, microsecond=0)
-    if (now - batch.built_at) / timedelta(days=1) > table["oldest_run_days"]:
+    now = _hour_of(garden)
+    if (now - batch.built_at) / timedelta(days=1) > settings_table()["oldest_run_days"]:
         return None
-    settings = garden.state().settings
-    key = (
-        "model",
+    key = ("model", *model_key(garden, batch, days))
+    return garden.remembered(key, lambda: _run(garden, batch, now, _ahead(days)))
+
+
+def model_key(garden: Garden, batch: BatchState, days: float | None) -> tuple[object, ...]:
+    """Return everything a run of the batch depends on, to remember answers by."""
+    return (
         batch.key,
         tuple((entry.id, entry.at) for entry in batch.entries),
-        now,
-        ahead,
-        settings,
+        _hour_of(garden),
+        _ahead(days),
+        garden.state().settings,
         tuple(garden.state().bins.values()),
     )
-    return garden.remembered(key, lambda: _run(garden, batch, now, ahead))
+
+
+def _hour_of(garden: Garden) -> datetime:
+    return garden.now().replace(minute=0, second=0, microsecond=0)
+
+
+def _ahead(days: float | None) -> float:
+    return settings_table()["forecast_days"] if days is None else days
 
 
 def try_heap_model(

@@ -1,17 +1,13 @@
-"""Turns a weighed ensemble into what a person looks at: forecast, cross-section, heat share.
+"""Turns a weighed ensemble into what a person looks at: forecast and heat share.
 
 Knows how to read a `HeapModel`. Knows nothing of bins, rules or pages.
 """
 
 from __future__ import annotations
 
-from datetime import timedelta
-
-import numpy as np
-
 from heapwright.journal.entries import BatchState, Entry, EntryKind
 from heapwright.sentences import Measure, Sentence, Value, say, temperature, word
-from heapwright.workshop.answers import CrossSection, Forecast, HeatShare, ReadingShown
+from heapwright.workshop.answers import Forecast, HeatShare, ReadingShown
 from heapwright.workshop.history import settings_table
 from heapwright.workshop.model import HeapModel
 
@@ -33,31 +29,6 @@ def forecast_of(model: HeapModel) -> Forecast:
         depth_m=model.probe_depth_m,
         basis=_basis(model),
         notes=_weaknesses(model),
-    )
-
-
-def cross_section(model: HeapModel) -> CrossSection:
-    """Return the heap cut through its middle now, by the likeliest member."""
-    from heapwright.heap.parameters import Parameters
-    from heapwright.heap.simulate import simulate
-
-    member = model.likeliest()
-    hours = max(1, model.now_index)
-    start = model.weather.start
-    run = simulate(
-        model.history.shape,
-        model.history.fills[member],
-        model.weather.between(start, start + timedelta(hours=hours)),
-        [action for action in model.history.actions if action.hour < hours],
-        parameters=Parameters.from_array(model.parameters[member]),
-    )
-    at = min(model.now_index, run.hours)
-    half = 0.5 * (run.radius_m[1] - run.radius_m[0])
-    return CrossSection(
-        temperature_c=run.temperature_c[at],
-        moisture=run.moisture[at],
-        radius_edges_m=np.append(run.radius_m - half, run.radius_m[-1] + half),
-        height_edges_m=np.linspace(0.0, run.height_m[at], run.temperature_c.shape[2] + 1),
     )
 
 
