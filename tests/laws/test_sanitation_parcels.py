@@ -17,7 +17,13 @@ from heapwright.heap.types import ActionKind, HeapAction, HeapRun
 from heapwright.sanitation import shares, times
 from heapwright.sanitation.evidence import load_evidence, share_through
 from heapwright.sanitation.parcels import Parcels, carry, follow
-from heapwright.sanitation.rules import Counting, load_rules, met, turnings_in_hot_period
+from heapwright.sanitation.rules import (
+    Counting,
+    coldest_counted_c,
+    load_rules,
+    met,
+    turnings_in_hot_period,
+)
 from tests.laws.heap_courses import DAY, PALLET_BIN, fill, weather
 
 LOTS = 4000
@@ -37,6 +43,7 @@ def steady(temperature_c: float, hours: int, parcels: int = 1) -> Parcels:
         moisture=np.full((hours + 1, parcels), 0.6),
         birth_hour=np.zeros(parcels, dtype=np.int64),
         weight=np.full(parcels, 1.0 / parcels),
+        hours=hours,
     )
 
 
@@ -275,7 +282,7 @@ def test_one_peak_is_not_enough_for_what_wants_days() -> None:
     assert through["disease_most"] == 1.0  # a peak, and 24 days in the heap
     assert through["seeds_two_weeks"] == 0.0
     assert through["flies"] == 0.0
-    young = replace(peaked, temperature_c=field[:400], moisture=peaked.moisture[:400])
+    young = replace(peaked, hours=399)
     assert share_through(next(r for r in load_evidence() if r.id == "disease_most"), young) == 0.0
 
 
@@ -286,6 +293,23 @@ def test_flies_want_heat_at_least_every_nine_days() -> None:
     assert share_through(flies, replace(steady(0.0, 480), temperature_c=field)) == 1.0
     field[200] = 30.0
     assert share_through(flies, replace(steady(0.0, 480), temperature_c=field)) == 0.0
+    assert share_through(flies, steady(30.0, 215)) is None  # too young to say
+
+
+def test_a_history_that_ends_with_the_warmth_gives_the_same_answers() -> None:
+    late = HeapAction(38.0 * DAY, ActionKind.ADD, fill=fill(0.02, fast=0.0, medium=0.0))
+    run = a_run(40, (*TURNED, late))
+    whole = follow(run, chance(), 300)
+    short = follow(run, chance(), 300, cold_c=coldest_counted_c())
+    assert short.temperature_c.shape[0] < 37 * DAY < whole.temperature_c.shape[0]
+    assert np.isnan(short.temperature_c[:, -1]).all()
+    for rule in load_rules():
+        assert np.array_equal(met(rule, short), met(rule, whole)), rule.id
+        assert turnings_in_hot_period(rule, short, (72, 144)) == turnings_in_hot_period(
+            rule, whole, (72, 144)
+        )
+    for finding in load_evidence():
+        assert share_through(finding, short) == share_through(finding, whole), finding.id
 
 
 def test_every_rule_is_counted_in_a_known_way() -> None:

@@ -93,32 +93,30 @@ def share_through(finding: Finding, parcels: Parcels, *, moist: bool = False) ->
     Returns
     -------
     float or None
-        [0-1]; None when the source gives no condition that can be followed.
+        [0-1]; None when the source gives no condition that can be followed, or the run is too
+        short for it.
 
     """
     if moist and finding.moist_from is None:
         return None
     field = parcels.temperature_c
     if finding.kind is Condition.HOT_FOR:
-        spent = times.hours_within(field, finding.temperature_c)
-        if moist:
-            spent *= parcels.moisture[1:] >= (finding.moist_from or 0.0)
-        return parcels.share(spent.sum(axis=0) >= finding.hours - times.TINY)
+        counts = parcels.moisture[1:] >= (finding.moist_from or 0.0) if moist else None
+        spent = times.in_all(field, finding.temperature_c, counts=counts)
+        return parcels.share(spent >= finding.hours - times.TINY)
     if finding.kind is Condition.PEAK:
         return parcels.share(_peaked(finding, parcels))
-    if finding.kind is Condition.HOT_EVERY:
-        coolest = times.longest_below(field, finding.temperature_c)
+    if finding.kind is Condition.HOT_EVERY and parcels.hours >= times.HOURS_A_DAY * finding.days:
+        later = parcels.hours - (field.shape[0] - 1)
+        coolest = times.longest_below(field, finding.temperature_c, later)
         return parcels.share(coolest <= times.HOURS_A_DAY * finding.days)
     return None
 
 
 def _peaked(finding: Finding, parcels: Parcels) -> BoolArray:
     """Return which parcels were once that hot and have been in the heap long enough."""
-    hours = parcels.temperature_c.shape[0] - 1 - parcels.birth_hour
-    hottest = np.nanmax(parcels.temperature_c, axis=0)
-    return np.asarray(
-        (hottest >= finding.temperature_c) & (hours >= times.HOURS_A_DAY * finding.days)
-    )
+    old_enough = parcels.hours - parcels.birth_hour >= times.HOURS_A_DAY * finding.days
+    return np.asarray((parcels.hottest_c >= finding.temperature_c) & old_enough)
 
 
 def _finding(row: Mapping[str, str]) -> Finding:

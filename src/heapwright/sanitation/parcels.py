@@ -39,6 +39,8 @@ class Parcels:
         Index of the hour it came in; 0 when the heap was built.
     weight : array, shape (parcels,)
         Share of the dry matter it stands for; adds up to 1.
+    hours : int
+        Length of the run; the histories may end sooner, when nothing was warm any more.
 
     """
 
@@ -46,13 +48,30 @@ class Parcels:
     moisture: FloatArray
     birth_hour: IntArray
     weight: FloatArray
+    hours: int
+
+    @property
+    def hottest_c(self) -> FloatArray:
+        """What each parcel reached at most, shape (parcels,); not a number if never followed."""
+        return np.asarray(np.fmax.reduce(self.temperature_c, axis=0))
+
+    @property
+    def hottest_place_c(self) -> FloatArray:
+        """What the hottest parcel had in each hour, shape (hours+1,)."""
+        return np.asarray(np.fmax.reduce(self.temperature_c, axis=1))
 
     def share(self, met: NDArray[np.bool_]) -> float:
         """Return the share of the heap whose parcels are marked. [0-1]"""
         return float(np.clip(self.weight[met].sum(), 0.0, 1.0))
 
 
-def follow(run: HeapRun, rng: np.random.Generator, count: int = USUAL_PARCELS) -> Parcels:
+def follow(
+    run: HeapRun,
+    rng: np.random.Generator,
+    count: int = USUAL_PARCELS,
+    *,
+    cold_c: float | None = None,
+) -> Parcels:
     """Return parcels of equal dry mass and what they went through.
 
     Every place starts with parcels in proportion to its share of the heap. At each turn, move or
@@ -65,6 +84,8 @@ def follow(run: HeapRun, rng: np.random.Generator, count: int = USUAL_PARCELS) -
     rng : numpy Generator
     count : int
         Parcels at the start.
+    cold_c : float, optional
+        The histories end when no place gets this warm any more; in full if not given. [°C]
 
     Returns
     -------
@@ -98,11 +119,13 @@ def follow(run: HeapRun, rng: np.random.Generator, count: int = USUAL_PARCELS) -
         cells_of.append(cell)
     birth = np.concatenate(births)
     places = list(zip(pairwise([*stops, run.hours]), cells_of, strict=True))
+    end = run.hours if cold_c is None else _last_warm_hour(run, cold_c)
     return Parcels(
-        temperature_c=_history(run.temperature_c, places, birth),
-        moisture=_history(run.moisture, places, birth),
+        temperature_c=_history(run.temperature_c[: end + 1], places, birth),
+        moisture=_history(run.moisture[: end + 1], places, birth),
         birth_hour=birth,
         weight=weight,
+        hours=run.hours,
     )
 
 
@@ -134,6 +157,12 @@ def carry(matrix: FloatArray, cell: IntArray, rng: np.random.Generator) -> IntAr
     return new
 
 
+def _last_warm_hour(run: HeapRun, cold_c: float) -> int:
+    """Return the hour after the last one in which any place is this warm, at most the run's end."""
+    warm = np.flatnonzero(run.temperature_c.max(axis=(1, 2)) >= cold_c)
+    return min(int(warm[-1]) + 1 if warm.size else 1, run.hours)
+
+
 def _even(share: FloatArray, count: int, rng: np.random.Generator) -> IntArray:
     """Return `count` places that follow `share` as closely as whole parcels can."""
     comb = (np.arange(count) + rng.random()) / count
@@ -162,5 +191,7 @@ def _history(
     first = places[0][1]
     history[0, : first.size] = flat[0, first]
     for (start, end), cell in places:
-        history[start + 1 : end + 1, : cell.size] = flat[start + 1 : end + 1][:, cell]
+        part = flat[start + 1 : end + 1]
+        if part.size:
+            history[start + 1 : start + 1 + part.shape[0], : cell.size] = part[:, cell]
     return history

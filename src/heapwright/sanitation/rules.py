@@ -47,6 +47,8 @@ class Rule:
     Attributes
     ----------
     id, name, system : str
+    is_first : bool
+        Belongs into a short answer.
     is_benchmark : bool
         Made for another kind of system than a hand-turned bin.
     counting : Counting
@@ -64,6 +66,7 @@ class Rule:
     id: str
     name: str
     system: str
+    is_first: bool
     is_benchmark: bool
     counting: Counting
     low_c: float
@@ -148,8 +151,13 @@ def shares(
         In the order of the table.
 
     """
-    followed = follow(run, rng, parcels)
+    followed = follow(run, rng, parcels, cold_c=coldest_counted_c())
     return tuple(rule_share(rule, followed, start_c_to_n, turn_hours) for rule in load_rules())
+
+
+def coldest_counted_c() -> float:
+    """Return the temperature below which no rule counts anything. [°C]"""
+    return min(rule.low_c for rule in load_rules())
 
 
 def rule_share(
@@ -174,8 +182,7 @@ def met(rule: Rule, parcels: Parcels) -> BoolArray:
     field = parcels.temperature_c
     wanted = times.HOURS_A_DAY * (rule.days or 0.0) - times.TINY
     if rule.counting is Counting.IN_ALL:
-        spent = times.hours_within(field, rule.low_c, rule.high_c).sum(axis=0)
-        return np.asarray(spent >= wanted)
+        return np.asarray(times.in_all(field, rule.low_c, rule.high_c) >= wanted)
     if rule.counting is Counting.IN_A_ROW:
         return np.asarray(times.longest(field, rule.low_c, rule.high_c) >= wanted)
     if rule.counting is Counting.WARM_SPELL:
@@ -194,7 +201,7 @@ def turnings_in_hot_period(rule: Rule, parcels: Parcels, turn_hours: Sequence[in
     first hot hour to the last, so that a turn counts only when the heap was hot before and got
     hot again.
     """
-    hottest = np.nanmax(parcels.temperature_c, axis=1)
+    hottest = parcels.hottest_place_c
     hot = np.flatnonzero((hottest >= rule.low_c) & (hottest <= rule.high_c))
     if hot.size == 0:
         return 0
@@ -232,6 +239,7 @@ def _rule(row: Mapping[str, str]) -> Rule:
         id=row["id"],
         name=row["name"],
         system=row["system"],
+        is_first=row["shown"] == "first",
         is_benchmark=row["fits"] == "benchmark",
         counting=Counting(row["counting"]),
         low_c=float(row["low_c"]),

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from heapwright.sanitation.equations import holding_days
 from heapwright.sanitation.rules import Counting, Rule, load_rules
@@ -25,7 +25,7 @@ from heapwright.sanitation.seen_time import (
     proven_turnings,
     was_hot_within,
 )
-from heapwright.sentences import Measure, Sentence, Value, days, hours, say, temperature
+from heapwright.sentences import Measure, Sentence, Value, days, hours, say, temperature, word
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,10 +92,31 @@ class SeenHeat:
     notes: tuple[Sentence, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class SeenDay:
+    """One day of the gardener's and what was read of the core on it.
+
+    Attributes
+    ----------
+    day : date
+    lowest_c, highest_c : float or None
+        None when nothing was read: never taken as hot.
+    turns : int
+
+    """
+
+    day: date
+    lowest_c: float | None
+    highest_c: float | None
+    turns: int
+
+
 def seen_heat(
     readings: Sequence[SeenReading],
     turns: Sequence[datetime],
     start_c_to_n: float | None,
+    *,
+    since: datetime | None = None,
     today: date | None = None,
 ) -> SeenHeat:
     """Return how far readings and turns alone prove each published rule.
@@ -107,6 +128,9 @@ def seen_heat(
         When the heap was turned or moved.
     start_c_to_n : float or None
         Of the mixture as built; None when not known.
+    since : datetime, optional
+        When something was last added, in the garden's own time: earlier readings and turns say
+        nothing of it and are not counted.
     today : date, optional
         The gardener's day, to tell whether a spell can still go on.
 
@@ -115,6 +139,9 @@ def seen_heat(
     SeenHeat
 
     """
+    if since is not None:
+        readings = [reading for reading in readings if reading.at >= since]
+        turns = [turn for turn in turns if turn >= since]
     core = core_readings(readings)
     dates = {reading.at.date() for reading in core}
     span = (max(dates) - min(dates)).days + 1 if dates else 0
@@ -125,8 +152,37 @@ def seen_heat(
         other_readings=others,
         days_read=len(dates),
         days_not_read=span - len(dates),
-        notes=_notes(others),
+        notes=_notes(others, since),
     )
+
+
+def seen_days(
+    readings: Sequence[SeenReading], turns: Sequence[datetime], first: date, last: date
+) -> tuple[SeenDay, ...]:
+    """Return every day from the first to the last with what was read of the core on it.
+
+    Parameters
+    ----------
+    readings : sequence of SeenReading
+    turns : sequence of datetime
+        In the garden's own time.
+    first, last : date
+
+    """
+    core = core_readings(readings)
+    found = []
+    for number in range((last - first).days + 1):
+        day = first + timedelta(days=number)
+        read = [reading.temperature_c for reading in core if reading.at.date() == day]
+        found.append(
+            SeenDay(
+                day=day,
+                lowest_c=min(read, default=None),
+                highest_c=max(read, default=None),
+                turns=sum(turn.date() == day for turn in turns),
+            )
+        )
+    return tuple(found)
 
 
 def seen_rule(
@@ -228,7 +284,7 @@ def _start_missing(rule: Rule, start_c_to_n: float | None) -> tuple[Sentence, ..
     )
 
 
-def _notes(others: int) -> tuple[Sentence, ...]:
+def _notes(others: int, since: datetime | None) -> tuple[Sentence, ...]:
     counted = say(
         "The time between two hot readings counts when they are of the same day or of days that "
         "follow each other. A day left out counts for nothing, and so does a single hot reading."
@@ -242,4 +298,11 @@ def _notes(others: int) -> tuple[Sentence, ...]:
         if others
         else say("A reading in the core says nothing of the edge, and none was taken there.")
     )
-    return counted, edge
+    if since is None:
+        return counted, edge
+    fresh = say(
+        "Something was added on {day}: readings and turns before that say nothing of it and are "
+        "not counted.",
+        day=word(f"{since:%d %B}".lstrip("0")),
+    )
+    return counted, edge, fresh

@@ -37,14 +37,33 @@ def hours_within(temperature_c: FloatArray, low_c: float, high_c: float = np.inf
         [h], 0-1
 
     """
-    known = _known(temperature_c)
-    top = np.maximum(known[:-1], known[1:])
-    bottom = np.minimum(known[:-1], known[1:])
-    whole = top - bottom + TINY
-    part = np.minimum(top, high_c, out=top) - np.maximum(bottom, low_c, out=bottom)
-    part += TINY
-    part /= whole
-    return np.asarray(np.clip(part, 0.0, 1.0, out=part))
+    spent = np.zeros((temperature_c.shape[0] - 1, temperature_c.shape[1]))
+    warm = _warm_hours(temperature_c, low_c)
+    spent[warm] = _spent(temperature_c[warm.start : warm.stop + 1], low_c, high_c)
+    return spent
+
+
+def in_all(
+    temperature_c: FloatArray,
+    low_c: float,
+    high_c: float = np.inf,
+    counts: BoolArray | None = None,
+) -> FloatArray:
+    """Return each parcel's hours within the band, shape (parcels,). [h]
+
+    Parameters
+    ----------
+    temperature_c : array, shape (hours+1, parcels)
+    low_c, high_c : float
+    counts : array of bool, shape (hours, parcels), optional
+        Which hours count at all.
+
+    """
+    warm = _warm_hours(temperature_c, low_c)
+    spent = _spent(temperature_c[warm.start : warm.stop + 1], low_c, high_c)
+    if counts is not None:
+        spent *= counts[warm]
+    return np.asarray(spent.sum(axis=0))
 
 
 def runs(temperature_c: FloatArray, low_c: float, high_c: float = np.inf) -> FloatArray:
@@ -56,28 +75,38 @@ def runs(temperature_c: FloatArray, low_c: float, high_c: float = np.inf) -> Flo
         Length of the unbroken spell that reaches into that hour; 0 without one. [h]
 
     """
-    spent = hours_within(temperature_c, low_c, high_c)
-    total = np.cumsum(spent, axis=0)
-    ends_out = ~((temperature_c[1:] >= low_c) & (temperature_c[1:] <= high_c))
-    begun = np.maximum.accumulate(np.where(ends_out, total, 0.0), axis=0)
-    total[1:] -= begun[:-1]
-    return np.asarray(np.where(spent > TINY, total, 0.0))
+    lengths = np.zeros((temperature_c.shape[0] - 1, temperature_c.shape[1]))
+    warm = _warm_hours(temperature_c, low_c)
+    lengths[warm] = _runs(temperature_c[warm.start : warm.stop + 1], low_c, high_c)
+    return lengths
 
 
 def longest(temperature_c: FloatArray, low_c: float, high_c: float = np.inf) -> FloatArray:
     """Return each parcel's longest unbroken spell within the band, shape (parcels,). [h]"""
-    return np.asarray(runs(temperature_c, low_c, high_c).max(axis=0, initial=0.0))
+    warm = _warm_hours(temperature_c, low_c)
+    part = _runs(temperature_c[warm.start : warm.stop + 1], low_c, high_c)
+    return np.asarray(part.max(axis=0, initial=0.0))
 
 
-def longest_below(temperature_c: FloatArray, limit_c: float) -> FloatArray:
+def longest_below(temperature_c: FloatArray, limit_c: float, later_hours: int = 0) -> FloatArray:
     """Return each parcel's longest spell of whole hours below `limit_c`, shape (parcels,). [h]
 
     What is not a number belongs to no spell: the parcel was not there.
+
+    Parameters
+    ----------
+    temperature_c : array, shape (hours+1, parcels)
+    limit_c : float
+    later_hours : int
+        Hours after the end in which nothing got warm any more.
+
     """
     cool = (temperature_c[:-1] < limit_c) & (temperature_c[1:] < limit_c)
-    total = np.cumsum(cool, axis=0, dtype=np.float64)
-    begun = np.maximum.accumulate(np.where(cool, 0.0, total), axis=0)
-    return np.asarray((total - begun).max(axis=0, initial=0.0))
+    total = np.cumsum(cool, axis=0, dtype=np.int32)
+    total -= np.maximum.accumulate(np.where(cool, np.int32(0), total), axis=0)
+    at_the_end = total[-1] + later_hours if len(total) else np.full(cool.shape[1], later_hours)
+    longest_spell = np.maximum(total.max(axis=0, initial=0), at_the_end)
+    return np.asarray(longest_spell, dtype=np.float64)
 
 
 def warm_spell_with_heat(
@@ -98,10 +127,13 @@ def warm_spell_with_heat(
     array of bool, shape (parcels,)
 
     """
-    hot = np.cumsum(hours_within(temperature_c, hot_c), axis=0)
-    if hot.shape[0] < warm_hours:
-        return np.zeros(hot.shape[1], dtype=bool)
-    warm = runs(temperature_c, warm_c)[warm_hours - 1 :] >= warm_hours - TINY
+    hot_hour = _warm_hours(temperature_c, hot_c)  # no such spell lies farther from the heat
+    first = max(0, hot_hour.start - warm_hours)
+    field = temperature_c[first : hot_hour.stop + warm_hours + 1]
+    if hot_hour.stop == 0 or field.shape[0] - 1 < warm_hours:
+        return np.zeros(temperature_c.shape[1], dtype=bool)
+    warm = _runs(field, warm_c, np.inf)[warm_hours - 1 :] >= warm_hours - TINY
+    hot = np.cumsum(_spent(field, hot_c, np.inf), axis=0)
     during = hot[warm_hours - 1 :].copy()
     during[1:] -= hot[:-warm_hours]
     return np.asarray((warm & (during >= hot_hours - TINY)).any(axis=0))
@@ -123,7 +155,7 @@ def held(temperature_c: FloatArray, levels_c: FloatArray) -> BoolArray:
 
     """
     met = np.zeros(temperature_c.shape[1], dtype=bool)
-    hottest = np.nanmax(temperature_c, axis=0)
+    hottest = np.fmax.reduce(temperature_c, axis=0)
     for level, days in zip(levels_c, holding_days(levels_c), strict=True):
         open_yet = np.flatnonzero(~met & (hottest >= level))
         if open_yet.size:
@@ -138,12 +170,44 @@ def dose(temperature_c: FloatArray) -> FloatArray:
     Derived from the equation, not part of the rule: show it as an estimate. Each hour counts at
     the cooler of its two ends, and not at all below the equation's range.
     """
-    known = _known(temperature_c)
+    warm = _warm_hours(temperature_c, HOLDING_FROM_C)
+    known = _known(temperature_c[warm.start : warm.stop + 1])
     cooler = np.minimum(known[:-1], known[1:])
     counts = cooler >= HOLDING_FROM_C
     part = np.zeros_like(cooler)
     part[counts] = 1.0 / (HOURS_A_DAY * holding_days(cooler[counts]))
     return np.asarray(part.sum(axis=0))
+
+
+def _warm_hours(temperature_c: FloatArray, low_c: float) -> slice:
+    """Return the hours from the first to the last in which any parcel is warm at all.
+
+    A heap is warm for weeks and cold for months; nothing is counted outside.
+    """
+    warm = np.flatnonzero((temperature_c >= low_c).any(axis=1))
+    if warm.size == 0:
+        return slice(0, 0)
+    return slice(max(0, int(warm[0]) - 1), min(int(warm[-1]) + 1, temperature_c.shape[0] - 1))
+
+
+def _spent(temperature_c: FloatArray, low_c: float, high_c: float) -> FloatArray:
+    known = _known(temperature_c)
+    top = np.maximum(known[:-1], known[1:])
+    bottom = np.minimum(known[:-1], known[1:])
+    whole = top - bottom + TINY
+    part = np.minimum(top, high_c, out=top) - np.maximum(bottom, low_c, out=bottom)
+    part += TINY
+    part /= whole
+    return np.asarray(np.clip(part, 0.0, 1.0, out=part))
+
+
+def _runs(temperature_c: FloatArray, low_c: float, high_c: float) -> FloatArray:
+    spent = _spent(temperature_c, low_c, high_c)
+    total = np.cumsum(spent, axis=0)
+    ends_out = ~((temperature_c[1:] >= low_c) & (temperature_c[1:] <= high_c))
+    begun = np.maximum.accumulate(np.where(ends_out, total, 0.0), axis=0)
+    total[1:] -= begun[:-1]
+    return np.asarray(np.where(spent > TINY, total, 0.0))
 
 
 def _known(temperature_c: FloatArray) -> FloatArray:
