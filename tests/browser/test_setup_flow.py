@@ -6,6 +6,7 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.conftest import LiveServer, tab_through
 from tests.browser.forms import (
+    empty_the_right_bin,
     focused,
     overflow,
     save,
@@ -80,6 +81,28 @@ def test_a_bin_is_altered_in_its_place(phone: Page, own_server: LiveServer) -> N
     save(phone, "Save Middle bin")
     one = own_server.garden.bin("middle")
     assert (round(one.width_m, 3), one.wall, one.shade, one.order) == (1.219, "wire", 0.5, 1)
+
+
+def test_an_empty_bin_is_put_out_of_use_and_undone(phone: Page, own_server: LiveServer) -> None:
+    visit(phone, own_server, "/setup")
+    standing = phone.locator("details", has_text="Right bin")
+    standing.locator("summary").tap()
+    expect(standing).to_contain_text("To put this bin out of use, first log that")
+    assert standing.get_by_role("button", name="out of use").count() == 0
+    empty_the_right_bin(own_server)
+    visit(phone, own_server, "/setup")
+    phone.locator("details", has_text="Right bin").locator("summary").tap()
+    save(phone, "Put Right bin out of use")
+    expect(phone.get_by_role("status")).to_contain_text("Right bin is out of use")
+    expect(phone.locator("details", has_text="Right bin")).to_have_count(0)
+    assert list(own_server.garden.state().bins_in_use) == ["left", "middle"]
+    assert troubles(phone) == []
+    visit(phone, own_server, "/log")
+    expect(phone.get_by_text("Right bin")).to_have_count(0)
+    visit(phone, own_server, "/setup")
+    expect(phone.get_by_text("Out of use. Undo brings a bin back:")).to_be_visible()
+    save(phone, "Undo")
+    assert list(own_server.garden.state().bins_in_use) == ["left", "middle", "right"]
 
 
 def test_a_mistake_in_one_form_leaves_the_others_alone(phone: Page, own_server: LiveServer) -> None:

@@ -55,6 +55,8 @@ LINES = [{"lot": "bags", "count": 1}]
         ("bin", BIN | {"wall": "gold"}, 'Wall "gold" is not known'),
         ("bin", BIN | {"shade": 40}, "lies between 0 and 1"),
         ("bin", {"key": "one"}, "lacks: name, width, depth, height"),
+        ("bin_gone", {}, "lacks: bin"),
+        ("bin_gone", {"bin": "one", "why": ""}, "Why is empty"),
         ("lot", a_lot("bags") | {"count": 2.5}, "only whole numbers"),
         ("lot", a_lot("bags") | {"count": -1}, "Containers -1"),
         ("lot", a_lot("bags") | {"fullness": [0.9, 0.8, 1]}, "the numbers must rise"),

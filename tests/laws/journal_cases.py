@@ -92,6 +92,7 @@ _DEEDS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
         key=st.just("pail"), name=_WORDS, volume_m3=st.floats(0.001, 0.05, allow_nan=False)
     ),
     "bin": _body(key=_BINS, name=_WORDS, width_m=_SIDE, depth_m=_SIDE, height_m=_SIDE),
+    "bin_gone": _body(bin=_BINS) | _body(bin=_BINS, why=_WORDS),
     "lot": st.builds(a_lot, _LOTS, st.integers(0, 9)),
     "lot_gone": _body(lot=_LOTS, count=st.sampled_from([0.5, 2.0])),
     "build": _body(batch=_BATCHES, name=_WORDS, bin=_BINS, lines=_LINES)

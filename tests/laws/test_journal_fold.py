@@ -59,6 +59,65 @@ def test_fold_takes_containers_from_lots():
     assert garden.problems == ()
 
 
+def test_fold_bin_put_out_of_use_stays_in_the_story_of_its_heaps():
+    told = a_row_of_bins("one", "two")
+    told.write("build", {"batch": "a", "name": "A", "bin": "one", "fill": FILL}, day=1)
+    told.write("turn", {"bin": "one", "how": "move", "to_bin": "two"}, day=5)
+    before = fold(told.entries)
+    gone = told.write("bin_gone", {"bin": "one", "why": "rotten pallets"}, day=6)
+    garden = fold(told.entries)
+    assert garden.problems == ()
+    assert list(garden.bins_in_use) == ["two"]
+    assert garden.bins["one"] == replace(before.bins["one"], in_use=False)
+    assert garden.batches == before.batches
+    told.write("undo", {"of": gone.id}, day=7)
+    assert fold(told.entries) == before
+
+
+def test_fold_bin_saved_again_is_in_use_again():
+    told = a_row_of_bins("one")
+    told.write("bin_gone", {"bin": "one"}, day=1)
+    again = {"key": "one", "name": "One", "width_m": 1.0, "depth_m": 1.0, "height_m": 1.2}
+    told.write("bin", again, day=2)
+    told.write("build", {"batch": "a", "name": "A", "bin": "one", "fill": FILL}, day=3)
+    garden = fold(told.entries)
+    assert garden.problems == ()
+    assert (garden.bins["one"].in_use, garden.bins["one"].batch_key) == (True, "a")
+
+
+def test_fold_leaves_a_bin_in_use_that_a_heap_stands_in_and_says_so():
+    told = a_row_of_bins("one", "two")
+    told.write("build", {"batch": "a", "name": "April", "bin": "one", "fill": FILL}, day=1)
+    told.write("bin_gone", {"bin": "one"}, day=2)
+    garden = fold(told.entries)
+    assert garden.bins["one"].in_use
+    (problem,) = garden.problems
+    assert "Bin one was put out of use while April stood in it" in problem
+    told.write("use", {"bin": "one", "all": True}, day=1.5)  # told late: it was empty by then
+    garden = fold(told.entries)
+    assert (garden.problems, garden.bins["one"].in_use) == ((), False)
+
+
+@pytest.mark.parametrize(
+    "kind, body",
+    [
+        ("build", {"batch": "b", "name": "B", "bin": "one", "fill": FILL}),
+        ("turn", {"bin": "two", "how": "move", "to_bin": "one"}),
+        ("bin_gone", {"bin": "four"}),
+    ],
+)
+def test_fold_tells_what_cannot_be_done_in_a_bin_out_of_use(kind, body):
+    told = a_row_of_bins("one", "two")
+    told.write("build", {"batch": "a", "name": "A", "bin": "two", "fill": FILL}, day=1)
+    told.write("bin_gone", {"bin": "one"}, day=2)
+    before = fold(told.entries)
+    told.write(kind, body, day=3)
+    garden = fold(told.entries)
+    (problem,) = garden.problems
+    assert "put out of use" in problem or "no bin four is known" in problem
+    assert (garden.bins, garden.batches) == (before.bins, before.batches)
+
+
 def test_fold_undo_takes_back_and_undo_of_undo_restores():
     told = a_row_of_bins("one")
     told.write("build", {"batch": "a", "name": "A", "bin": "one", "fill": FILL}, day=1)
@@ -101,6 +160,8 @@ def test_fold_state_holds_together(entries):
             key,
             True,
         )
+        assert one.in_use or one.batch_key is None
+    assert set(garden.bins_in_use) == {key for key, one in garden.bins.items() if one.in_use}
     for key, batch in garden.batches.items():
         assert batch.bin_key is None or garden.bins[batch.bin_key].batch_key == key
         assert (batch.stage == "used") == (batch.bin_key is None)
@@ -117,7 +178,7 @@ def test_fold_forgets_nothing_silently(entries):
     """A deed at a bin is in a batch, or a problem tells of it (an undone one is neither)."""
     garden = fold(entries)
     placed = {e.id for batch in garden.batches.values() for e in batch.entries}
-    quiet = {"garden", "container", "bin", "lot", "lot_gone", "note", "cover"}
+    quiet = {"garden", "container", "bin", "bin_gone", "lot", "lot_gone", "note", "cover"}
     counted = [e for e in settle(entries).entries if e.kind not in quiet]
     assert len(garden.problems) >= len([e for e in counted if e.id not in placed])
 

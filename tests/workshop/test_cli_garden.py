@@ -56,6 +56,30 @@ def test_a_bin_is_renamed_by_its_key(terminal: Terminal) -> None:
     assert [one["name"] for one in terminal.json("bins")] == ["By the shed", "Middle bin"]
 
 
+def test_a_bin_is_put_out_of_use_and_brought_back(terminal: Terminal) -> None:
+    with_bins(terminal)
+    told = terminal.tell("bins", "remove", "middle", "--why", "rotten pallets")
+    assert "Middle bin" in told and "put out of use" in told
+    assert [one["key"] for one in terminal.json("bins")] == ["left"]
+    assert "No bin" in terminal.refused("log", "middle", "120F")
+    assert "put out of use" in terminal.refused("bins", "remove", "middle-bin")
+    back = next(line for line in told.splitlines() if "heapwright undo" in line)
+    terminal.tell("undo", back.split()[-1])
+    assert [one["key"] for one in terminal.json("bins")] == ["left", "middle-bin"]
+    assert terminal.json("bins", "remove", "Middle bin")["undo"].startswith("heapwright undo ")
+    terminal.now += timedelta(minutes=1)
+    terminal.tell("bins", "save", "By the shed", "--key", "middle-bin")
+    assert [one["name"] for one in terminal.json("bins")] == ["Left bin", "By the shed"]
+
+
+def test_a_bin_with_a_heap_in_it_is_not_put_out_of_use(terminal: Terminal) -> None:
+    with_heap(with_stock(with_bins(terminal)))
+    sentence = terminal.refused("bins", "remove", "left")
+    assert "May heap stands in it" in sentence
+    assert "Log first" in sentence
+    assert len(terminal.json("bins")) == 2
+
+
 def test_settings_are_shown_and_changed(terminal: Terminal) -> None:
     with_bins(terminal)
     settings = terminal.json("setup")["settings"]

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from heapwright.advice.types import Job
 from heapwright.errors import (
     HeapwrightError,
     NotForCompost,
@@ -19,9 +20,10 @@ from heapwright.mixing.targets import default_wishes
 from heapwright.mixing.types import Band
 from heapwright.quantities import fullness_levels, parse_amount
 from heapwright.sentences import render
-from heapwright.workshop import build, demo, setup, stock
+from heapwright.workshop import bins, build, demo, setup, stock
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.log import counting, log, undo
+from heapwright.workshop.today import bin_today, today
 from tests.workshop.conftest import NOW, StillClock
 
 
@@ -202,6 +204,63 @@ def test_what_spoils_first_stands_at_the_top(garden: Garden, clock: StillClock) 
     assert first.lot.material_key == "grass_clippings_loose"
     assert first.spoils_in_days is not None and first.spoils_in_days < 0
     assert last.spoils_in_days is not None and last.spoils_in_days > 30
+
+
+def test_an_empty_bin_is_put_out_of_use_and_comes_back_by_undo(garden: Garden) -> None:
+    answer = setup.put_bin_out_of_use(garden, "right", origin="page", why="rotten")
+    assert list(garden.state().bins_in_use) == ["left"]
+    assert [one.bin.key for one in today(garden).bins] == ["left"]
+    assert [(one.key, by) for one, by in setup.bins_out_of_use(garden)] == [
+        ("right", answer.stored[0])
+    ]
+    with pytest.raises(NotFound, match=r"Right was put out of use\. The bins are: left"):
+        garden.bin("right")
+    with pytest.raises(NotFound):
+        setup.put_bin_out_of_use(garden, "right", origin="page")
+    undo(garden, answer.stored[0], origin="page")
+    assert list(garden.state().bins_in_use) == ["left", "right"]
+    assert setup.bins_out_of_use(garden) == ()
+
+
+def test_a_bin_with_a_heap_stays_and_says_what_to_do_first(garden: Garden) -> None:
+    _built(garden)
+    before = garden.entries()
+    with pytest.raises(OutOfRange) as refusal:
+        setup.put_bin_out_of_use(garden, "left", origin="page")
+    assert refusal.value.sentence() == (
+        "Left cannot be put out of use. First heap stands in it. Log first that the heap was moved "
+        "to another bin, or that all of its compost was taken out. Nothing was saved."
+    )
+    assert garden.entries() == before
+    log(garden, EntryKind.USE, {"bin": "left", "all": True})
+    setup.put_bin_out_of_use(garden, "left", origin="page")
+    assert list(garden.state().bins_in_use) == ["right"]
+
+
+def test_a_heap_is_followed_on_when_the_bin_it_was_built_in_is_out_of_use(
+    garden: Garden, clock: StillClock
+) -> None:
+    _built(garden)
+    moved = {"bin": "left", "how": "move", "to_bin": "right"}
+    log(garden, EntryKind.TURN, moved, at=NOW - timedelta(hours=5))
+    before = bins.forecast(garden, "right").likely_c
+    setup.put_bin_out_of_use(garden, "left", origin="page")
+    assert bins.forecast(garden, "right").likely_c == pytest.approx(before)
+    told = [render(e.words, garden.reader()) for e in bins.bin_answer(garden, "right").events]
+    assert told[0].startswith("Built in Left")
+    assert bin_today(garden, "right").advice.job is not Job.BUILD
+
+
+def test_a_new_bin_may_have_the_name_of_one_out_of_use(
+    garden: Garden, clock: StillClock
+) -> None:
+    setup.put_bin_out_of_use(garden, "left", origin="page")
+    size = {"width_m": 1.2, "depth_m": 1.2, "height_m": 1.0}
+    setup.save_bin(garden, name="Left", origin="page", **size)
+    assert list(garden.state().bins_in_use) == ["right", "left-2"]
+    clock.go_on(minutes=1)
+    setup.save_bin(garden, name="Old left", origin="page", key="left", **size)
+    assert {"left", "left-2", "right"} == set(garden.state().bins_in_use)
 
 
 def test_two_bins_of_one_name_get_two_keys(garden: Garden) -> None:

@@ -8,7 +8,7 @@ from datetime import timedelta
 import pytest
 from starlette.testclient import TestClient
 
-from heapwright.journal.entries import Entry, EntryKind
+from heapwright.journal.entries import Entry, EntryKind, new_entry_id
 from heapwright.web.app import create_app
 from heapwright.workshop import build, setup, stock
 from heapwright.workshop.garden import Garden
@@ -188,6 +188,7 @@ def test_whatever_a_page_stores_says_that_it_was_a_page(
             {"material": "straw", "container": "other", "count": "2"}
             | {"own_name": "blue tub", "own_volume": "40 L"},
         ),
+        ("/setup/bins/right/gone", {}),
         ("/stock/gone", {"lot": lot, f"gone.{lot}": "1"}),
         ("/log", {"bin": "left", "temperature": "120"}),
     ):
@@ -200,6 +201,7 @@ def test_whatever_a_page_stores_says_that_it_was_a_page(
     assert {entry.kind for entry in made} == {
         EntryKind.GARDEN,
         EntryKind.BIN,
+        EntryKind.BIN_GONE,
         EntryKind.CONTAINER,
         EntryKind.LOT,
         EntryKind.LOT_GONE,
@@ -207,3 +209,25 @@ def test_whatever_a_page_stores_says_that_it_was_a_page(
         EntryKind.UNDO,
     }
     assert {entry.origin for entry in made} == {"page"}
+
+
+def test_a_bin_is_put_out_of_use_once_and_only_when_it_is_empty(
+    client: TestClient, garden: Garden, clock: StillClock
+) -> None:
+    clock.go_on(minutes=1)
+    before = len(garden.entries())
+    refused = client.post("/setup/bins/left/gone", data={"entry_id": new_entry_id()})
+    assert refused.status_code == 422
+    assert "Left cannot be put out of use. First stands in it. Log first" in refused.text
+    assert client.post("/setup/bins/nowhere/gone", data={}).status_code == 404
+    assert len(garden.entries()) == before
+    same = {"entry_id": new_entry_id()}
+    first = client.post("/setup/bins/right/gone", data=same)
+    assert (first.status_code, len(garden.entries())) == (303, before + 1)
+    assert "Right is out of use." in client.get(first.headers["location"]).text
+    again = client.post("/setup/bins/right/gone", data=same)
+    assert again.headers["location"] == "/setup?again=1"
+    assert len(garden.entries()) == before + 1
+    assert client.get("/bins/right").status_code == 404
+    assert client.get("/api/bins").json()[0]["key"] == "left"
+    assert len(client.get("/api/bins").json()) == 1

@@ -1,4 +1,4 @@
-"""The commands `bins`, `bins list` and `bins save`: the bins in their row.
+"""The commands `bins`, `bins list`, `bins save` and `bins remove`: the bins in their row.
 
 Knows how a bin's sizes are typed and told. Knows nothing of how they are kept.
 """
@@ -11,7 +11,16 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from heapwright.cli import place, screen, stored
-from heapwright.cli.options import AsJson, GardenPath, Units, group, is_alone, reader_for, said_only
+from heapwright.cli.options import (
+    AsJson,
+    BinSaid,
+    GardenPath,
+    Units,
+    group,
+    is_alone,
+    reader_for,
+    said_only,
+)
 
 if TYPE_CHECKING:
     from heapwright.journal.entries import BinState
@@ -19,7 +28,7 @@ if TYPE_CHECKING:
     from heapwright.workshop.answers import LogAnswer
     from heapwright.workshop.garden import Garden
 
-bins_app = group("List the bins, make one, or alter one.")
+bins_app = group("List the bins, make one, alter one, or put one out of use.")
 
 
 def register(app: typer.Typer) -> None:
@@ -34,7 +43,7 @@ def bins_root(
     units: Units = None,
     as_json: AsJson = False,
 ) -> None:
-    """List the bins, make one, or alter one."""
+    """List the bins, make one, alter one, or put one out of use."""
     if is_alone(context):
         list_bins(garden, units, as_json)
 
@@ -49,7 +58,7 @@ def list_bins(
     from heapwright.workshop.plain import to_plain
 
     with place.opened(garden) as here:
-        found = list(here.state().bins.values())
+        found = list(here.state().bins_in_use.values())
         reader = reader_for(here, units)
         if as_json:
             screen.put_json(to_plain(found, reader))
@@ -121,10 +130,35 @@ def save(
         _tell(here, answer, reader.units, as_json)
 
 
+@bins_app.command("remove")
+def remove(
+    bin_said: BinSaid,
+    why: Annotated[str, typer.Option("--why", metavar="WORDS", help="Why, if you like.")] = "",
+    garden: GardenPath = None,
+    units: Units = None,
+    as_json: AsJson = False,
+) -> None:
+    """Put an empty bin out of use; the journal keeps it and what stood in it.
+
+    A bin with a heap in it stays. `bins save NAME --key KEY` brings one back into use.
+    """
+    from heapwright.cli import people
+    from heapwright.workshop.setup import put_bin_out_of_use
+
+    with place.opened(garden) as here:
+        reader = reader_for(here, units)
+        key = people.bin_key(here, bin_said)
+        answer = put_bin_out_of_use(here, key, origin="command", why=why)
+        if as_json:
+            screen.put_json(stored.as_plain(answer, reader))
+        else:
+            screen.put(stored.lines(here, answer, reader))
+
+
 def _known(garden: Garden, name: str, key: str | None) -> BinState | None:
-    bins = garden.state().bins
-    if key is not None:
-        return bins.get(key)
+    if key is not None:  # one that is out of use too: saved by its key, it is in use again
+        return garden.state().bins.get(key)
+    bins = garden.state().bins_in_use
     plain = name.strip().casefold()
     return next((one for one in bins.values() if one.name.casefold() == plain), None)
 

@@ -48,12 +48,12 @@ def bin_key(garden: Garden, said: str) -> str:
 
     """
     plain = said.strip().casefold()
-    for one in garden.state().bins.values():
+    for one in garden.state().bins_in_use.values():
         if plain in (one.key.casefold(), one.name.casefold()):
             return one.key
     beginning = [
         one.key
-        for one in garden.state().bins.values()
+        for one in garden.state().bins_in_use.values()
         if plain and any(name.casefold().startswith(plain) for name in (one.key, one.name))
     ]
     if len(beginning) == 1:

@@ -76,6 +76,8 @@ def _told(garden: Garden, entry: Entry, reader: Reader) -> str:
         return f"{entry.kind} of {str(body['of'])[:ID_SHOWN]}"
     if entry.kind == "note":
         return str(body["text"])
+    if entry.kind == "bin_gone":
+        return "put out of use"
     if entry.kind in ("bin", "container", "lot", "lot_gone", "garden"):
         known = (body.get(name) for name in ("name", "key", "lot"))
         named = next((str(one) for one in known if one), ", ".join(body))

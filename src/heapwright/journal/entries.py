@@ -19,6 +19,7 @@ class EntryKind(StrEnum):
     GARDEN = "garden"  # settings: name, climate, units, time zone, hose flow, probe depth
     CONTAINER = "container"  # an own named container
     BIN = "bin"  # a bin made or altered
+    BIN_GONE = "bin_gone"  # an empty bin put out of use; saved again, it is in use again
     LOT = "lot"  # a lot of material on hand, new or restated
     LOT_GONE = "lot_gone"  # containers of a lot thrown away or given away
     BUILD = "build"  # a batch built in a bin
@@ -85,6 +86,7 @@ class BinState:
     shade: float
     order: int
     batch_key: str | None  # what is in it now
+    in_use: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,8 +154,13 @@ class GardenState:
 
     settings: GardenSettings
     containers: Mapping[str, tuple[str, float]] = field(default_factory=dict)  # key: name, m3
-    bins: Mapping[str, BinState] = field(default_factory=dict)
+    bins: Mapping[str, BinState] = field(default_factory=dict)  # those out of use too
     lots: Mapping[str, LotState] = field(default_factory=dict)
     batches: Mapping[str, BatchState] = field(default_factory=dict)
     notes: tuple[Entry, ...] = ()
     problems: tuple[str, ...] = ()  # entries that no longer make sense, in words
+
+    @property
+    def bins_in_use(self) -> Mapping[str, BinState]:
+        """The bins in their row, without those put out of use: what a person chooses from."""
+        return {key: one for key, one in self.bins.items() if one.in_use}

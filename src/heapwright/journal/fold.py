@@ -4,7 +4,8 @@ Knows what each kind of entry does to the garden. Knows nothing of storage, weat
 reads no clock. The same set of entries gives the same state in whatever order they arrived.
 
 Settings, containers, bins and the first statement of a lot hold from the beginning, so that a
-heap may be logged that was built before its bin was entered. What cannot be (a reading in an
+heap may be logged that was built before its bin was entered; a bin is out of use from the time it
+was put so. What cannot be (a reading in an
 empty bin, a heap built where another stands) is left out and told in `problems`; it stays in the
 journal and counts again as soon as the entry that was missing arrives.
 """
@@ -81,6 +82,7 @@ class _Garden:
         self.lots: dict[str, LotState] = {}
         self.batches: dict[str, _Batch] = {}
         self.standing: dict[str, _Batch] = {}  # by bin
+        self.out_of_use: set[str] = set()
         self.lot_from: dict[str, str] = {}  # lot key: id of the entry that first stated it
         self.notes: list[Entry] = []
         self.problems: list[str] = []
@@ -92,6 +94,8 @@ class _Garden:
             EntryKind.LOT: self._first_lot,
         }
         self._does: Mapping[EntryKind, Callable[[Entry], None]] = {
+            EntryKind.BIN: self._use_bin_again,
+            EntryKind.BIN_GONE: self._put_bin_out_of_use,
             EntryKind.LOT: self._restate_lot,
             EntryKind.LOT_GONE: self._throw_away,
             EntryKind.BUILD: self._build,
@@ -123,7 +127,12 @@ class _Garden:
         return GardenState(
             settings=self.settings,
             containers=self.containers,
-            bins={one.key: replace(one, batch_key=here.get(one.key)) for one in row},
+            bins={
+                one.key: replace(
+                    one, batch_key=here.get(one.key), in_use=one.key not in self.out_of_use
+                )
+                for one in row
+            },
             lots=self.lots,
             batches={key: batch.state() for key, batch in self.batches.items()},
             notes=tuple(self.notes),
@@ -162,6 +171,20 @@ class _Garden:
 
     # What was done and seen.
 
+    def _use_bin_again(self, entry: Entry) -> None:
+        self.out_of_use.discard(entry.body["key"])
+
+    def _put_bin_out_of_use(self, entry: Entry) -> None:
+        key = entry.body["bin"]
+        standing = self.standing.get(key)
+        if key not in self.bins:
+            self._problem(entry, f"no bin {key} is known")
+        elif standing is not None:
+            said = f"{self.bins[key].name} was put out of use while {standing.name} stood in it"
+            self._problem(entry, said, "It stays. Log that the heap was moved or used up first.")
+        else:
+            self.out_of_use.add(key)
+
     def _throw_away(self, entry: Entry) -> None:
         key = entry.body["lot"]
         if key in self.lots:
@@ -198,6 +221,9 @@ class _Garden:
         standing = self.standing.get(bin_key)
         if bin_key not in self.bins:
             self._problem(entry, f"a heap was built in bin {bin_key}, which is not known")
+        elif bin_key in self.out_of_use:
+            said = f"a heap was built in {self.bins[bin_key].name}, which was put out of use"
+            self._problem(entry, said, "Save that bin again first.")
         elif standing is not None:
             said = f"a heap was built in {self.bins[bin_key].name}, where {standing.name} stands"
             self._problem(entry, said, "Log that it was moved or used up first.")
@@ -235,6 +261,10 @@ class _Garden:
         standing = self.standing.get(to_bin)
         if to_bin not in self.bins:
             self._problem(entry, f"{batch.name} was moved to bin {to_bin}, which is not known")
+        elif to_bin in self.out_of_use:
+            there = self.bins[to_bin].name
+            said = f"{batch.name} was moved to {there}, which was put out of use"
+            self._problem(entry, said, "Save that bin again first.")
         elif standing is not None and not entry.body.get("onto"):
             there = self.bins[to_bin].name
             said = f"{batch.name} was moved to {there}, where {standing.name} stands"

@@ -8,6 +8,7 @@ other entries say: whether a bin exists or a lot is used up is the fold's busine
 | garden | any field of GardenSettings; only what changes |
 | container | key, name, volume_m3 |
 | bin | key, name, width_m, depth_m, height_m, wall?, cover?, shade?, order? |
+| bin_gone | bin, why? |
 | lot | key, material_key, container_name, container_volume_m3, count, |
 | | fullness?, packing?, keep_back?, measured? |
 | lot_gone | lot, count, why? |
@@ -178,6 +179,7 @@ FORMS: Mapping[EntryKind, Mapping[str, Field]] = {
         "shade": Field("Shade", fields.number("shade")),
         "order": Field("Order", fields.number("bin_order", whole=True)),
     },
+    EntryKind.BIN_GONE: {"bin": _BIN, "why": Field("Why", fields.text())},
     EntryKind.LOT: {
         "key": _KEY,
         "material_key": _need("Material", fields.key),

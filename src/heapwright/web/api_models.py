@@ -69,6 +69,7 @@ class BinModel(BaseModel):
     shade: float
     order: int
     batch_key: str | None
+    in_use: bool
 
 
 class ReadingModel(BaseModel):

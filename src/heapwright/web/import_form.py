@@ -39,7 +39,7 @@ def look(form: Filled, garden: Garden) -> Looked | None:
     """Return what the log says, None when something is wrong (held in the form)."""
     data = _data(form)
     bin_key = form.text("bin")
-    if bin_key not in garden.state().bins:
+    if bin_key not in garden.state().bins_in_use:
         form.wrong("bin", NotUnderstood("No bin is chosen", instead="Tap whose readings these are"))
     if data is None or form.problems:
         return None

@@ -81,8 +81,8 @@ def _nothing_told() -> HeapwrightError:
 
 def _bin(form: Filled, state: GardenState) -> BinState | None:
     key = form.text("bin")
-    if key in state.bins:
-        return state.bins[key]
+    if key in state.bins_in_use:
+        return state.bins_in_use[key]
     said = f'No bin is called "{key[:40]}"' if key else "No bin is chosen"
     form.wrong("bin", NotUnderstood(said, instead="Tap the bin you stand at"))
     return None
@@ -180,7 +180,7 @@ def _turned_and_wetted(form: Filled, bin_state: BinState, state: GardenState) ->
 
 def _moved_to(form: Filled, bin_state: BinState, state: GardenState, body: dict[str, Any]) -> bool:
     """Put where it was moved into the body; False when that is wrong."""
-    target = state.bins.get(form.text("to_bin"))
+    target = state.bins_in_use.get(form.text("to_bin"))
     if target is None:
         form.wrong(
             "to_bin", NotUnderstood("Where it was moved to is missing", instead="Tap the bin")

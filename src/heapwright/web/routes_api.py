@@ -51,8 +51,8 @@ def api_today(garden: GardenHere) -> Any:
 
 @router.get("/bins", response_model=list[models.BinModel])
 def api_bins(garden: GardenHere) -> Any:
-    """Return the bins in their order."""
-    found = sorted(garden.state().bins.values(), key=lambda one: (one.order, one.key))
+    """Return the bins in use in their order."""
+    found = sorted(garden.state().bins_in_use.values(), key=lambda one: (one.order, one.key))
     return to_plain(found, garden.reader())
 
 

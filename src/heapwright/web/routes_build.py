@@ -41,9 +41,9 @@ _BinKey = Annotated[str, Path(max_length=80)]
 def choose_bin(request: Request, garden: GardenHere, bin: str = "") -> Response:
     """Show which bin may be built in; an address that names one leads on to it."""
     state = garden.state()
-    if bin in state.bins:
+    if bin in state.bins_in_use:
         return RedirectResponse(f"/build/{bin}", status_code=303)
-    bins = sorted(state.bins.values(), key=lambda one: (one.order, one.key))
+    bins = sorted(state.bins_in_use.values(), key=lambda one: (one.order, one.key))
     standing = {one.key: state.batches[one.batch_key].name for one in bins if one.batch_key}
     has_stock = any(lot.left >= 1 for lot in state.lots.values())
     return pages.render(

@@ -127,7 +127,7 @@ def _page(
 
 
 def _bins(garden: Garden) -> list[Any]:
-    return sorted(garden.state().bins.values(), key=lambda one: (one.order, one.key))
+    return sorted(garden.state().bins_in_use.values(), key=lambda one: (one.order, one.key))
 
 
 def _preview(

@@ -77,7 +77,7 @@ def show_saved(request: Request, garden: GardenHere, asked: QueryHere) -> Respon
     entries = [one for one in stored if one.id in counts]
     bin = asked.text("bin")
     moved_to = next((str(e.body["to_bin"]) for e in entries if e.body.get("to_bin")), bin)
-    keys = [key for key in (bin, moved_to) if key in state.bins]
+    keys = [key for key in (bin, moved_to) if key in state.bins_in_use]
     return pages.render(
         request,
         "log_saved.html",
@@ -119,7 +119,7 @@ def show_undone(request: Request, garden: GardenHere, entry: str = "", back: str
 
 def _chosen(garden: Garden, asked: str) -> str:
     """Return the bin to begin with: the one asked for, else the only one with a heap in it."""
-    bins = garden.state().bins
+    bins = garden.state().bins_in_use
     if asked in bins:
         return asked
     filled = [key for key, one in bins.items() if one.batch_key is not None]
@@ -144,7 +144,7 @@ def _doubt(garden: Garden, form: Filled, at: datetime) -> Doubt | None:
 
 def _last(garden: Garden, bin_key: str) -> Last | None:
     """Return the last core reading of what lies in a bin."""
-    if bin_key not in garden.state().bins:
+    if bin_key not in garden.state().bins_in_use:
         return None
     readings = [e for e in garden.readings_of_bin(bin_key) if is_core_reading(e)]
     if not readings:
@@ -156,7 +156,7 @@ def _form_page(
     request: Request, garden: Garden, form: Filled, *, chosen: str = "", status: int = 200
 ) -> Response:
     state = garden.state()
-    bins = sorted(state.bins.values(), key=lambda one: (one.order, one.key))
+    bins = sorted(state.bins_in_use.values(), key=lambda one: (one.order, one.key))
     return pages.render(
         request,
         "log.html",

@@ -24,7 +24,14 @@ from heapwright.web.storing import do_once, known_ids
 from heapwright.workshop.demo import leave_demo_garden
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.log import counting
-from heapwright.workshop.setup import climate_choices, save_bin, save_container, settings
+from heapwright.workshop.setup import (
+    bins_out_of_use,
+    climate_choices,
+    put_bin_out_of_use,
+    save_bin,
+    save_container,
+    settings,
+)
 
 router = APIRouter(include_in_schema=False)
 _Entry = Annotated[str, Query(max_length=32)]
@@ -123,6 +130,20 @@ def alter_bin(request: Request, garden: GardenHere, key: _BinKey, form: FormHere
     )
 
 
+@router.post("/setup/bins/{key}/gone")
+def end_bin(request: Request, garden: GardenHere, key: _BinKey, form: FormHere) -> Response:
+    """Put an empty bin out of use."""
+    entry_id = form.id_for("gone")
+    return _stored(
+        request,
+        garden,
+        form,
+        f"gone-{key}",
+        [entry_id],
+        lambda: put_bin_out_of_use(garden, key, entry_id=entry_id, origin="page"),
+    )
+
+
 @router.post("/setup/containers")
 def keep_container(request: Request, garden: GardenHere, form: FormHere) -> Response:
     """Store a container of this person's own."""
@@ -193,6 +214,8 @@ def _page(
         stored=[(one.id, told.telling(one, state)) for one in stored],
         message=message,
         bins=[(one, setup_form.shown_sizes(one, units)) for one in _in_order(garden)],
+        standing={one.bin_key: one.name for one in state.batches.values()},
+        out_of_use=bins_out_of_use(garden),
         containers=sorted(state.containers.values()),
         climates=climate_choices(),
         zones=setup_form.zone_names(),
@@ -209,4 +232,4 @@ def _page(
 
 
 def _in_order(garden: Garden) -> list[BinState]:
-    return sorted(garden.state().bins.values(), key=lambda one: (one.order, one.key))
+    return sorted(garden.state().bins_in_use.values(), key=lambda one: (one.order, one.key))

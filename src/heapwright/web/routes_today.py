@@ -22,7 +22,7 @@ router = APIRouter(include_in_schema=False)
 @router.get("/")
 def show_today(request: Request, garden: GardenHere) -> Response:
     """Show every bin's job, or how to begin when there is no bin yet."""
-    if not garden.state().bins:
+    if not garden.state().bins_in_use:
         # The invented garden is only ever written into an empty journal.
         return pages.render(request, "first_run.html", may_fill=not garden.entries())
     answer = today(garden)

@@ -57,6 +57,12 @@ def _bin(entry: Entry, state: GardenState) -> Sentence:
     return say("{bin} is saved.", bin=word(entry.body["name"]))
 
 
+def _bin_gone(entry: Entry, state: GardenState) -> Sentence:
+    key = str(entry.body["bin"])
+    name = state.bins[key].name if key in state.bins else key
+    return say("{bin} is out of use.", bin=word(name))
+
+
 def _container(entry: Entry, state: GardenState) -> Sentence:
     return say(
         "{name} holds {volume}.",
@@ -77,6 +83,7 @@ _TELLERS: Mapping[EntryKind, Callable[[Entry, GardenState], Sentence]] = {
     EntryKind.LOT: _lot,
     EntryKind.LOT_GONE: _lot_gone,
     EntryKind.BIN: _bin,
+    EntryKind.BIN_GONE: _bin_gone,
     EntryKind.CONTAINER: _container,
     EntryKind.GARDEN: _garden,
     EntryKind.NOTE: _note,

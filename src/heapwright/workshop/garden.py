@@ -150,19 +150,23 @@ class Garden:
         return self._journal.append(entries, all_or_none=True)
 
     def bin(self, bin_key: str) -> BinState:
-        """Return a bin by its key.
+        """Return a bin in use by its key.
 
         Raises
         ------
         NotFound
-            If there is no such bin; names those there are.
+            If there is no such bin, or it was put out of use; names those there are.
 
         """
-        bins = self.state().bins
-        if bin_key not in bins:
-            known = ", ".join(f"{b.key} ({b.name})" for b in bins.values()) or "none yet"
-            raise NotFound(f'No bin is called "{bin_key}"', instead=f"The bins are: {known}")
-        return bins[bin_key]
+        state = self.state()
+        bins = state.bins_in_use
+        if bin_key in bins:
+            return bins[bin_key]
+        known = ", ".join(f"{b.key} ({b.name})" for b in bins.values()) or "none yet"
+        what = f'No bin is called "{bin_key}"'
+        if bin_key in state.bins:
+            what = f"{state.bins[bin_key].name} was put out of use"
+        raise NotFound(what, instead=f"The bins are: {known}")
 
     def batch_in(self, bin_key: str) -> BatchState | None:
         """Return what lies in a bin, or None."""

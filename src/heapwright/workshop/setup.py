@@ -10,12 +10,13 @@ import unicodedata
 from collections.abc import Iterable
 from typing import Any
 
-from heapwright.errors import NotUnderstood
-from heapwright.journal.entries import EntryKind
+from heapwright.errors import NotUnderstood, OutOfRange
+from heapwright.journal.entries import BinState, EntryKind
+from heapwright.journal.undo import order
 from heapwright.weather_sources.climate import Climate, climates
 from heapwright.workshop.answers import LogAnswer
 from heapwright.workshop.garden import Garden
-from heapwright.workshop.log import log
+from heapwright.workshop.log import counting, log
 
 LONGEST_KEY = 40
 
@@ -61,7 +62,7 @@ def save_bin(
     key: str | None = None,
     entry_id: str | None = None,
 ) -> LogAnswer:
-    """Make a bin, or alter the one with this key.
+    """Make a bin, or alter the one with this key; one out of use is in use again.
 
     Parameters
     ----------
@@ -96,6 +97,55 @@ def save_bin(
         "order": len(bins) if order is None else order,
     }
     return log(garden, EntryKind.BIN, body, entry_id=entry_id, origin=origin)
+
+
+def put_bin_out_of_use(
+    garden: Garden, bin_key: str, *, origin: str, why: str = "", entry_id: str | None = None
+) -> LogAnswer:
+    """Put an empty bin out of use; the journal keeps it and what stood in it.
+
+    Saving it again by its key, or taking the entry back, brings it into use.
+
+    Parameters
+    ----------
+    garden : Garden
+    bin_key : str
+    origin : str
+        Where it was written, see `Entry.origin`.
+    why : str
+        In the person's words.
+    entry_id : str, optional
+        As for `workshop.log.log`.
+
+    Raises
+    ------
+    NotFound, OutOfRange
+        If there is no such bin in use, or a heap stands in it.
+
+    """
+    one = garden.bin(bin_key)
+    standing = garden.batch_in(bin_key)
+    if standing is not None:
+        raise OutOfRange(
+            f"{one.name} cannot be put out of use",
+            why=f"{standing.name} stands in it",
+            instead="Log first that the heap was moved to another bin, or that all of its "
+            "compost was taken out",
+        )
+    body = {"bin": bin_key} | ({"why": why} if why else {})
+    return log(garden, EntryKind.BIN_GONE, body, entry_id=entry_id, origin=origin)
+
+
+def bins_out_of_use(garden: Garden) -> tuple[tuple[BinState, str], ...]:
+    """Return the bins out of use, each with the id of the entry that put it so."""
+    counts = counting(garden)
+    ended = {
+        str(entry.body["bin"]): entry.id
+        for entry in sorted(garden.entries(), key=order)
+        if entry.kind is EntryKind.BIN_GONE and entry.id in counts
+    }
+    bins = garden.state().bins.values()
+    return tuple((one, ended[one.key]) for one in bins if not one.in_use)
 
 
 def save_container(

@@ -36,7 +36,7 @@ def today(garden: Garden) -> TodayAnswer:
         garden_name=state.settings.name,
         is_demo=state.settings.is_demo,
         at=garden.now().astimezone(zone),
-        bins=tuple(bin_today(garden, key) for key in state.bins),
+        bins=tuple(bin_today(garden, key) for key in state.bins_in_use),
         weather=weather_today(garden),
         stock=tuple(lot for lot in state.lots.values() if lot.left > 0),
         notes=tuple(say("{problem}", problem=word(text)) for text in state.problems),
@@ -187,7 +187,7 @@ def _cover_now(garden: Garden, batch: BatchState) -> Cover:
 
 def _free_bin(garden: Garden, batch: BatchState) -> str:
     """Return the name of the next bin in the row, if it is empty."""
-    row = sorted(garden.state().bins.values(), key=lambda one: (one.order, one.key))
+    row = sorted(garden.state().bins_in_use.values(), key=lambda one: (one.order, one.key))
     here = next((i for i, one in enumerate(row) if one.key == batch.bin_key), None)
     if here is None or here + 1 >= len(row) or row[here + 1].batch_key is not None:
         return ""

@@ -59,7 +59,9 @@ def preview_thermometer(
     """
     garden.bin(bin_key)
     state = garden.state()
-    names = {one.name: one.key for one in state.bins.values()}
+    # A log may reach back to a bin out of use; of two with one name the one in use is meant.
+    row = sorted(state.bins.values(), key=lambda one: one.in_use)
+    names = {one.name: one.key for one in row}
     keys = {key: key for key in state.bins}
     seen = preview(
         data,
