@@ -1,13 +1,14 @@
 """Folds the journal's entries to the garden as it stands: bins, lots, batches, problems.
 
-Knows what each kind of entry does to the garden. Knows nothing of storage, weather or heat; it
-reads no clock. The same set of entries gives the same state in whatever order they arrived.
+Knows what each kind of entry does to the garden; of lots, `fold_lots` knows. Knows nothing of
+storage, weather or heat; it reads no clock. The same set of entries gives the same state in
+whatever order they arrived.
 
 Settings, containers, bins and the first statement of a lot hold from the beginning, so that a
 heap may be logged that was built before its bin was entered; a bin is out of use from the time it
-was put so. What cannot be (a reading in an
-empty bin, a heap built where another stands) is left out and told in `problems`; it stays in the
-journal and counts again as soon as the entry that was missing arrives.
+was put so. What cannot be (a reading in an empty bin, a heap built where another stands) is left
+out and told in `problems`; it stays in the journal and counts again as soon as the entry that was
+missing arrives.
 """
 
 from __future__ import annotations
@@ -24,9 +25,9 @@ from heapwright.journal.entries import (
     EntryKind,
     GardenSettings,
     GardenState,
-    LotState,
 )
-from heapwright.journal.stating import new_lot, restated_lot, stated_bin
+from heapwright.journal.fold_lots import Lots
+from heapwright.journal.stating import stated_bin
 from heapwright.journal.undo import settle
 
 HOT, CURING, USED = "hot", "curing", "used"
@@ -79,11 +80,10 @@ class _Garden:
         self.settings = GardenSettings()
         self.containers: dict[str, tuple[str, float]] = {}
         self.bins: dict[str, BinState] = {}
-        self.lots: dict[str, LotState] = {}
+        self.lots = Lots(self._problem)
         self.batches: dict[str, _Batch] = {}
         self.standing: dict[str, _Batch] = {}  # by bin
         self.out_of_use: set[str] = set()
-        self.lot_from: dict[str, str] = {}  # lot key: id of the entry that first stated it
         self.notes: list[Entry] = []
         self.problems: list[str] = []
         self.zone: tzinfo = UTC
@@ -91,13 +91,13 @@ class _Garden:
             EntryKind.GARDEN: self._set,
             EntryKind.CONTAINER: self._name_container,
             EntryKind.BIN: self._make_bin,
-            EntryKind.LOT: self._first_lot,
+            EntryKind.LOT: self.lots.first_state,
         }
         self._does: Mapping[EntryKind, Callable[[Entry], None]] = {
             EntryKind.BIN: self._use_bin_again,
             EntryKind.BIN_GONE: self._put_bin_out_of_use,
-            EntryKind.LOT: self._restate_lot,
-            EntryKind.LOT_GONE: self._throw_away,
+            EntryKind.LOT: self.lots.restate,
+            EntryKind.LOT_GONE: self.lots.throw_away,
             EntryKind.BUILD: self._build,
             EntryKind.READING: self._see,
             EntryKind.LOOK: self._see,
@@ -133,7 +133,7 @@ class _Garden:
                 )
                 for one in row
             },
-            lots=self.lots,
+            lots=self.lots.now,
             batches={key: batch.state() for key, batch in self.batches.items()},
             notes=tuple(self.notes),
             problems=problems + tuple(self.problems),
@@ -152,23 +152,6 @@ class _Garden:
         key = entry.body["key"]
         self.bins[key] = stated_bin(entry.body, self.bins.get(key))
 
-    def _first_lot(self, entry: Entry) -> None:
-        key = entry.body["key"]
-        if key not in self.lots:
-            self.lots[key] = new_lot(entry)
-            self.lot_from[key] = entry.id
-
-    def _restate_lot(self, entry: Entry) -> None:
-        key = entry.body["key"]
-        if self.lot_from[key] == entry.id:
-            return
-        fresh = restated_lot(entry, self.lots[key])
-        if fresh is None:
-            said = f"lot {key} cannot become another material or container"
-            self._problem(entry, said, "The entry was left out. Make a new lot for it.")
-        else:
-            self.lots[key] = fresh
-
     # What was done and seen.
 
     def _use_bin_again(self, entry: Entry) -> None:
@@ -185,37 +168,6 @@ class _Garden:
         else:
             self.out_of_use.add(key)
 
-    def _throw_away(self, entry: Entry) -> None:
-        key = entry.body["lot"]
-        if key in self.lots:
-            self._take(entry, key, entry.body["count"])
-        else:
-            self._problem(entry, f"no lot {key} is known")
-
-    def _take(self, entry: Entry, key: str, count: float) -> None:
-        """Take containers from a lot; a lot never holds less than nothing."""
-        lot = self.lots[key]
-        if count > lot.left:
-            said = f"{count:g} containers of lot {key} were taken but {lot.left:g} were left"
-            self._problem(entry, said, "The heap is counted as entered. Count the lot again.")
-        self.lots[key] = replace(lot, left=max(0.0, lot.left - count))
-
-    def _with_known_lots(self, entry: Entry) -> Entry | None:
-        """Take the entry's lines from their lots; drop lines of lots that are not known."""
-        if "lines" not in entry.body:
-            return entry
-        known = [line for line in entry.body["lines"] if line["lot"] in self.lots]
-        for line in entry.body["lines"]:
-            if line["lot"] in self.lots:
-                self._take(entry, line["lot"], line["count"])
-            else:
-                self._problem(entry, f"no lot {line['lot']} is known", "That line was left out.")
-        if not known:
-            return None
-        if len(known) == len(entry.body["lines"]):
-            return entry
-        return replace(entry, body={**entry.body, "lines": known})
-
     def _build(self, entry: Entry) -> None:
         batch_key, bin_key = entry.body["batch"], entry.body["bin"]
         standing = self.standing.get(bin_key)
@@ -229,7 +181,7 @@ class _Garden:
             self._problem(entry, said, "Log that it was moved or used up first.")
         elif batch_key in self.batches:
             self._problem(entry, f"two heaps carry the key {batch_key}")
-        elif (built := self._with_known_lots(entry)) is not None:
+        elif (built := self.lots.taken_for(entry)) is not None:
             batch = _Batch(batch_key, entry.body["name"], bin_key, built, entries=[built])
             self.batches[batch_key] = self.standing[bin_key] = batch
             if "cover" in entry.body:
@@ -242,7 +194,7 @@ class _Garden:
 
     def _add(self, entry: Entry) -> None:
         batch = self._batch_of(entry)
-        added = self._with_known_lots(entry) if batch is not None else None
+        added = self.lots.taken_for(entry) if batch is not None else None
         if batch is not None and added is not None:
             batch.entries.append(added)
             batch.stage = HOT
