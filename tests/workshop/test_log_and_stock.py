@@ -251,9 +251,7 @@ def test_a_heap_is_followed_on_when_the_bin_it_was_built_in_is_out_of_use(
     assert bin_today(garden, "right").advice.job is not Job.BUILD
 
 
-def test_a_new_bin_may_have_the_name_of_one_out_of_use(
-    garden: Garden, clock: StillClock
-) -> None:
+def test_a_new_bin_may_have_the_name_of_one_out_of_use(garden: Garden, clock: StillClock) -> None:
     setup.put_bin_out_of_use(garden, "left", origin="page")
     size = {"width_m": 1.2, "depth_m": 1.2, "height_m": 1.0}
     setup.save_bin(garden, name="Left", origin="page", **size)
