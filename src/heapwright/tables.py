@@ -74,6 +74,12 @@ def _read_text(package: str, name: str) -> str:
     return resources.files(package).joinpath(name).read_text(encoding="utf-8")
 
 
+def forget_tables() -> None:
+    """Read every table anew from now on: for a tool that has just written one."""
+    _read_text.cache_clear()
+    parameter_table.cache_clear()
+
+
 def read_rows(package: str, name: str) -> Iterator[Mapping[str, str]]:
     """Yield the rows of a CSV table shipped in `package`; lines starting with # are its heading."""
     lines = [line for line in _read_text(package, name).splitlines() if not line.startswith("#")]

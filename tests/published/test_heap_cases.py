@@ -17,7 +17,7 @@ from heapwright.validation.report import text_table
 from heapwright.validation.score import score
 from heapwright.validation.types import CaseResult
 
-MISSED = {"O1", "O3", "O5", "O27"}
+MISSED = {"O1", "O5", "O27"}
 NOT_TESTED = {"O18"}
 MET = [case.id for case in load_cases() if case.id not in MISSED | NOT_TESTED]
 
@@ -55,16 +55,7 @@ def test_heap_matches_o1_wire_cages() -> None:
 
 @pytest.mark.xfail(
     strict=True,
-    reason="O3, 55 °C on about day 3.5 after a turn that cooled it to the air measured, day 2.3 "
-    "modelled; the model's life outlasts a cold mixing",
-)
-def test_heap_matches_o3_cold_turn() -> None:
-    met("O3")
-
-
-@pytest.mark.xfail(
-    strict=True,
-    reason="O5, 60 °C on the fourth day measured, 67.8 modelled; only two readings, and the parts "
+    reason="O5, 60 °C on the fourth day measured, 68 modelled; only two readings, and the parts "
     "are guessed",
 )
 def test_heap_matches_o5_bin_turned_twice() -> None:
@@ -73,8 +64,8 @@ def test_heap_matches_o5_bin_turned_twice() -> None:
 
 @pytest.mark.xfail(
     strict=True,
-    reason="O27, 66.7 °C a day after sprinkling measured, 56.6 modelled; the model's water soaks "
-    "the top and does not trickle to the dry core",
+    reason="O27, 66.7 °C a day after sprinkling measured, 59.2 modelled; half of what is poured on "
+    "reaches the modelled core, which starts cooler and rises less",
 )
 def test_heap_matches_o27_dry_bin_sprinkled() -> None:
     met("O27")

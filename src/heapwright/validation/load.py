@@ -11,7 +11,7 @@ from functools import cache
 from typing import Any
 
 from heapwright.errors import NotFound, NotUnderstood
-from heapwright.heap.types import ActionKind, BinShape, Cover, Fill, HeapAction, Wall
+from heapwright.heap.types import ActionKind, BinShape, Cover, Fill, Ground, HeapAction, Wall
 from heapwright.materials.table import load_materials
 from heapwright.mixing.balance import mix
 from heapwright.mixing.types import Part
@@ -106,7 +106,7 @@ def _overlaid(under: Mapping[str, Any], over: Mapping[str, Any]) -> dict[str, An
 
 
 def _run(place: str, name: str, told: Mapping[str, Any]) -> CaseRun:
-    known = {"bin", "fill", "weather", "actions", "probe", "settings", "readings"}
+    known = {"bin", "fill", "weather", "actions", "probe", "readings"}
     if strange := set(told) - known:
         raise NotUnderstood(f"Case {place}: no {sorted(strange)[0]!r} is known")
     weather = case_weather(told["weather"])
@@ -119,7 +119,6 @@ def _run(place: str, name: str, told: Mapping[str, Any]) -> CaseRun:
         weather=weather,
         actions=tuple(sorted(actions, key=lambda action: action.hour)),
         probe=Probe(**told.get("probe", {})),
-        settings=dict(told.get("settings", {})),
         readings=tuple((float(day), float(c)) for day, c in told.get("readings", ())),
     )
 
@@ -132,6 +131,7 @@ def _shape(told: Mapping[str, Any]) -> BinShape:
         wall=Wall(told["wall"]),
         cover=Cover(told["cover"]),
         shade=float(told.get("shade", 0.0)),
+        ground=Ground(told.get("ground", Ground.COARSE.value)),
     )
 
 

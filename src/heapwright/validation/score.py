@@ -6,7 +6,6 @@ Knows how far off counts as a pass. Knows nothing of how a case is written or dr
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 
 from heapwright.heap.parameters import Parameters, load_parameters
 from heapwright.heap.simulate import simulate
@@ -41,15 +40,9 @@ def score(case: Case, parameters: Parameters) -> CaseResult:
 
 
 def run_case(case: Case, parameters: Parameters) -> dict[str, HeapRun]:
-    """Return every run of a case; a bin's own settings go before the shared parameters."""
+    """Return every run of a case, all with the same parameters."""
     return {
-        name: simulate(
-            told.shape,
-            told.fill,
-            told.weather,
-            told.actions,
-            parameters=replace(parameters, **told.settings),
-        )
+        name: simulate(told.shape, told.fill, told.weather, told.actions, parameters=parameters)
         for name, told in case.runs.items()
     }
 

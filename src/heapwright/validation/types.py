@@ -48,8 +48,6 @@ class CaseRun:
     shape, fill, weather, actions
         As `heap.simulate` takes them.
     probe : Probe
-    settings : dict str -> float
-        Parameters that belong to this bin, such as how open its foot is.
     readings : tuple of (day, temperature)
         What the thermometer read. [days after building, °C]
 
@@ -61,7 +59,6 @@ class CaseRun:
     weather: WeatherSeries
     actions: tuple[HeapAction, ...] = ()
     probe: Probe = Probe()
-    settings: Mapping[str, float] = field(default_factory=dict)
     readings: tuple[tuple[float, float], ...] = ()
 
 
