@@ -15,10 +15,13 @@ from heapwright.sentences import days, say, temperature, water, word
 from heapwright.workshop.answers import (
     BinAnswer,
     BinToday,
+    CourseFrame,
     CrossSection,
     EventShown,
     Forecast,
+    HeapCourse,
     HeatShare,
+    Phase,
     ReadingShown,
     TodayAnswer,
     WeatherToday,
@@ -218,6 +221,32 @@ def cross_section(radii: int = 10, heights: int = 20) -> CrossSection:
         radius_edges_m=np.linspace(0.0, 0.51, radii + 1),
         height_edges_m=np.linspace(0.0, 0.74, heights + 1),
     )
+
+
+def heap_course(shown: BinToday | None = None) -> HeapCourse:
+    """A heap that is built, turned, sinks, and goes on sinking ahead."""
+    now = 4
+    section = cross_section()
+    frames = tuple(
+        CourseFrame(
+            at=NOW + timedelta(days=number - now),
+            hours=24 * number,
+            phase=Phase.NOW if number == now else Phase.PAST if number < now else Phase.AHEAD,
+            section=CrossSection(
+                section.temperature_c - 4.0 * number,
+                np.linspace(0.30, 0.75, 200).reshape(10, 20) - 0.01 * number,
+                section.radius_edges_m,
+                section.height_edges_m * (1.1 - 0.03 * number),
+            ),
+            tip_c=60.0 - 4.0 * number,
+            bin=(shown or bin_today()).bin,
+            done=(EventShown("c" * 32, NOW, "turn", say("Stirred where it stands.")),)
+            if number == 2
+            else (),
+        )
+        for number in range(8)
+    )
+    return HeapCourse(frames, now_index=now, tip_depth_m=0.45, readings=1)
 
 
 def bin_answer(shown: BinToday | None = None) -> BinAnswer:

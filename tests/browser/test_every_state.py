@@ -22,6 +22,9 @@ def paper_garden(live_server: LiveServer, monkeypatch: pytest.MonkeyPatch) -> st
     monkeypatch.setattr(
         routes_bin, "bin_answer", lambda garden, key: samples.bin_answer(shown[key])
     )
+    monkeypatch.setattr(
+        routes_bin, "heap_course", lambda garden, key: samples.heap_course(shown[key])
+    )
     return live_server.address
 
 
@@ -74,6 +77,7 @@ def test_every_wall_is_drawn_and_passes_axe(
 ) -> None:
     shown = samples.bin_today(1, bin=samples.bin_state(1, wall=wall))
     monkeypatch.setattr(routes_bin, "bin_answer", lambda garden, key: samples.bin_answer(shown))
+    monkeypatch.setattr(routes_bin, "heap_course", lambda garden, key: samples.heap_course(shown))
     phone.goto(live_server.address + "/bins/any")
     walls = phone.locator(".cut-wall, .cut-wall-thin").count()
     assert (walls == 0) == (wall == "none")
@@ -94,6 +98,7 @@ def test_a_bin_without_a_model_still_shows_its_job_and_story(
         volume_m3=None,
     )
     monkeypatch.setattr(routes_bin, "bin_answer", lambda garden, key: bare)
+    monkeypatch.setattr(routes_bin, "heap_course", lambda garden, key: None)
     phone.goto(live_server.address + "/bins/any")
     expect(phone.locator(".task-words")).to_be_visible()
     expect(phone.get_by_role("heading", name="What was done and read")).to_be_visible()

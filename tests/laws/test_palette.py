@@ -13,6 +13,7 @@ from functools import cache
 import numpy as np
 import pytest
 
+from heapwright.web import scales
 from heapwright.web.heat import STEPS, heat_step
 from heapwright.web.static_files import FOLDER
 
@@ -44,7 +45,7 @@ COLOUR_BLINDNESS = {
 def tokens(scheme: str) -> dict[str, str]:
     """The colours of the style sheets by name, as the scheme sees them."""
     found: dict[str, str] = {}
-    for name in ("tokens.css", "chart.css"):
+    for name in ("tokens.css", "chart.css", "course.css"):
         css = (FOLDER / name).read_text()
         light, *dark = re.split(r"@media screen and \(prefers-color-scheme: dark\)", css)
         parts = [light.split("{", 1)[1]]
@@ -127,6 +128,34 @@ def test_hotter_is_always_lighter_whatever_the_eyes(eyes: str) -> None:
     steps = [lightness(matrix @ colour) for colour in heat_scale()]
     apart = np.diff(steps)
     assert apart.min() >= 3.0, steps  # about three just noticeable differences
+
+
+def water_scale() -> list[np.ndarray]:
+    """The water scale from dry to wet."""
+    return [linear(tokens("light")[f"damp-{step}"]) for step in range(STEPS)]
+
+
+@pytest.mark.parametrize("eyes", ["full", *COLOUR_BLINDNESS])
+def test_wetter_is_always_darker_whatever_the_eyes(eyes: str) -> None:
+    matrix = np.array(COLOUR_BLINDNESS.get(eyes, np.eye(3)))
+    steps = [lightness(matrix @ colour) for colour in water_scale()]
+    assert np.diff(steps).max() <= -3.0, steps
+
+
+def test_dots_and_waves_stand_out_from_the_water_under_them() -> None:
+    found = tokens("light")
+    css = (FOLDER / "course.css").read_text()
+    dots, waves = (
+        re.search(rf"\.cut-{name} \{{[^}}]*?(#[0-9a-f]{{6}})", css) for name in ("dots", "waves")
+    )
+    assert dots and waves
+    scale = scales.water_scale()
+    for step in range(STEPS):
+        ground = found[f"damp-{step}"]
+        if scale.dry is not None and step < STEPS - 1 and scale.edges[step] <= scale.dry:
+            assert contrast(dots[1], ground) >= EDGE_CONTRAST
+        if scale.wet is not None and step > 0 and scale.edges[step - 1] >= scale.wet:
+            assert contrast(waves[1], ground) >= EDGE_CONTRAST
 
 
 def test_the_steps_of_the_scale_are_even() -> None:

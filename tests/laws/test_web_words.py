@@ -50,6 +50,13 @@ def test_another_year_is_named() -> None:
     assert words.day(datetime(2026, 3, 3, 12, tzinfo=UTC), UTC, NOW) == "Tue 3 March"
 
 
+def test_the_days_of_a_heap_are_those_of_the_gardens_calendar() -> None:
+    built = datetime(2026, 6, 13, 23, 0, tzinfo=PHOENIX)
+    assert words.day_number(built, built + timedelta(minutes=30), PHOENIX) == 0
+    assert words.day_number(built, built + timedelta(hours=2), PHOENIX) == 1
+    assert words.day_number(built, built + timedelta(days=6), UTC) == 6
+
+
 @given(st.floats(0.0, 300.0), st.sampled_from(list(UnitSystem)))
 def test_rain_is_never_told_as_nought_of_something(millimetres: float, units: UnitSystem) -> None:
     told = words.rain(millimetres, Reader(units))

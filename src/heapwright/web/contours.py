@@ -1,6 +1,7 @@
-"""Finds the line of equal value through a grid of values (marching squares).
+"""Finds the lines and regions of equal value in a grid of values (marching squares).
 
-Knows grids and crossings. Knows nothing of heat or drawing.
+Knows grids and crossings. Knows nothing of heat or drawing. `static/cut.js` does the same in the
+browser; a test holds the two together.
 """
 
 from __future__ import annotations
@@ -10,94 +11,79 @@ from numpy.typing import NDArray
 
 Values = NDArray[np.float64]
 Point = tuple[float, float]
+#: A side of a square: its lower or left corner, and whether it leads upward.
+_Side = tuple[int, int, bool]
 
 
-def contour(values: Values, across: Values, up: Values, level: float) -> list[tuple[Point, Point]]:
-    """Return the pieces of the line where `values` crosses `level`.
+def isolines(values: Values, across: Values, up: Values, level: float) -> list[list[Point]]:
+    """Return the lines on which `values` crosses `level`.
 
     Parameters
     ----------
     values : array, shape (len(across), len(up))
     across, up : array
-        Places of the values; the grid is taken to go on unchanged to `across` = 0.
+        Places of the values.
     level : float
 
     Returns
     -------
-    list of ((across, up), (across, up))
-        Straight pieces, one or two for each square the line passes, in no order.
+    list of list of (across, up)
+        Each line once, by straight interpolation along the grid; a closed one ends where it
+        began, an open one at the grid's edge.
 
     """
-    across = np.concatenate(([0.0], across))
-    values = np.concatenate((values[:1], values))
-    pieces: list[tuple[Point, Point]] = []
-    for i in range(len(across) - 1):
-        for j in range(len(up) - 1):
-            corners = ((i, j), (i + 1, j), (i + 1, j + 1), (i, j + 1))
-            crossings = [
-                _crossing(values, across, up, level, corners[k], corners[(k + 1) % 4])
-                for k in range(4)
-                if (values[corners[k]] >= level) != (values[corners[(k + 1) % 4]] >= level)
-            ]
-            pieces += list(zip(crossings[::2], crossings[1::2], strict=True))
-    return pieces
+    links = _links(values >= level)
+    lines = [_walk(side, links) for side in list(links) if len(links[side]) == 1]
+    lines += [_walk(side, links) for side in list(links) if links[side]]
+    return [[_crossing(values, across, up, level, side) for side in line] for line in lines]
 
 
-def _crossing(
-    values: Values,
-    across: Values,
-    up: Values,
-    level: float,
-    one: tuple[int, int],
-    other: tuple[int, int],
-) -> Point:
-    """Return where the line crosses the side between two corners, by straight interpolation."""
-    share = float((level - values[one]) / (values[other] - values[one]))
+def regions(values: Values, across: Values, up: Values, level: float) -> list[list[Point]]:
+    """Return the closed rings around everything at `level` or more, the grid's edge included.
+
+    Filled by the even-odd rule they are exactly where `values` is at `level` or more.
+    """
+    wall = np.pad(values, 1, constant_values=min(level, float(values.min())) - 1.0)
+    return isolines(wall, np.pad(across, 1, mode="edge"), np.pad(up, 1, mode="edge"), level)
+
+
+def _links(inside: NDArray[np.bool_]) -> dict[_Side, list[_Side]]:
+    """Return for each crossed side the sides that the line goes on to, one or two."""
+    corners = inside[:-1, :-1], inside[1:, :-1], inside[1:, 1:], inside[:-1, 1:]
+    mixed = np.logical_or.reduce(corners) & ~np.logical_and.reduce(corners)
+    links: dict[_Side, list[_Side]] = {}
+    for i, j in np.argwhere(mixed).tolist():
+        around = (
+            ((i, j, False), inside[i, j] != inside[i + 1, j]),
+            ((i + 1, j, True), inside[i + 1, j] != inside[i + 1, j + 1]),
+            ((i, j + 1, False), inside[i + 1, j + 1] != inside[i, j + 1]),
+            ((i, j, True), inside[i, j + 1] != inside[i, j]),
+        )
+        crossed = [side for side, is_crossed in around if is_crossed]
+        for one, other in zip(crossed[::2], crossed[1::2], strict=True):
+            links.setdefault(one, []).append(other)
+            links.setdefault(other, []).append(one)
+    return links
+
+
+def _walk(start: _Side, links: dict[_Side, list[_Side]]) -> list[_Side]:
+    """Return the line from a side on, taking its links away."""
+    line = [start]
+    here = start
+    while links[here]:
+        following = links[here].pop(0)
+        links[following].remove(here)
+        line.append(following)
+        here = following
+    return line if len(line) > 1 else []
+
+
+def _crossing(values: Values, across: Values, up: Values, level: float, side: _Side) -> Point:
+    """Return where the line crosses a side, by straight interpolation."""
+    i, j, is_upward = side
+    far_i, far_j = (i, j + 1) if is_upward else (i + 1, j)
+    share = float((level - values[i, j]) / (values[far_i, far_j] - values[i, j]))
     return (
-        float(across[one[0]] + share * (across[other[0]] - across[one[0]])),
-        float(up[one[1]] + share * (up[other[1]] - up[one[1]])),
+        float(across[i] + share * (across[far_i] - across[i])),
+        float(up[j] + share * (up[far_j] - up[j])),
     )
-
-
-def chained(pieces: list[tuple[Point, Point]]) -> list[list[Point]]:
-    """Return the pieces joined end to end into as few lines as they make.
-
-    Each piece is used once; a closed line ends where it began. A piece without length, where the
-    line passes through a corner of the grid, is left out.
-    """
-    pieces = [piece for piece in pieces if _near(piece[0]) != _near(piece[1])]
-    ends: dict[Point, list[int]] = {}
-    for number, piece in enumerate(pieces):
-        for point in piece:
-            ends.setdefault(_near(point), []).append(number)
-    # Begin at loose ends, so that an open line is walked from one end to the other.
-    order = sorted(
-        range(len(pieces)), key=lambda i: min(len(ends[_near(point)]) for point in pieces[i])
-    )
-    left = set(order)
-    return [_walk(first, pieces, ends, left) for first in order if first in left]
-
-
-def _walk(
-    first: int,
-    pieces: list[tuple[Point, Point]],
-    ends: dict[Point, list[int]],
-    left: set[int],
-) -> list[Point]:
-    """Return the line that begins with one piece, taking its pieces out of `left`."""
-    left.discard(first)
-    start, here = pieces[first]
-    if len(ends[_near(start)]) > 1 and len(ends[_near(here)]) == 1:
-        start, here = here, start
-    line = [start, here]
-    while (following := next((i for i in ends[_near(here)] if i in left), None)) is not None:
-        left.discard(following)
-        one, other = pieces[following]
-        here = other if _near(one) == _near(here) else one
-        line.append(here)
-    return line
-
-
-def _near(point: Point) -> Point:
-    """Two crossings of one side are the same point but for round-off."""
-    return round(point[0], 9), round(point[1], 9)

@@ -122,6 +122,7 @@ def _filters() -> Mapping[str, Callable[..., Any]]:
         "when": _when,
         "day": _day,
         "long_day": _long_day,
+        "day_number": _day_number,
         "clock": _clock,
         "ago": _ago,
         "iso": _iso,
@@ -166,6 +167,13 @@ def _day(context: Context, moment: datetime) -> str:
 @pass_context
 def _long_day(context: Context, moment: datetime) -> str:
     return words.long_day(moment, context["zone"])
+
+
+@pass_context
+def _day_number(context: Context, age_days: float) -> int:
+    """Return the day a heap of that age is in, as the calendar counts and its pictures do."""
+    now: datetime = context["now"]
+    return words.day_number(now - timedelta(days=age_days), now, context["zone"])
 
 
 @pass_context

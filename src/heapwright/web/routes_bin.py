@@ -11,10 +11,11 @@ from fastapi import APIRouter, Path, Request
 from starlette.responses import Response
 
 from heapwright.sentences import Reader
-from heapwright.web import chart, drawing, gauge, heat, here, pages
+from heapwright.web import chart, course, gauge, heat, here, pages, scales
 from heapwright.web.here import GardenHere
 from heapwright.workshop.answers import BinAnswer
 from heapwright.workshop.bins import bin_answer
+from heapwright.workshop.course import heap_course
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.history import settings_table
 
@@ -37,7 +38,8 @@ def show_bin(
         told=chart.letters_told(answer.events),
         scale=heat.scale_marks(reader.units),
         heat_line_c=heat_line_c(answer),
-        section=_section(answer, reader),
+        water_scale=scales.water_marks(),
+        cut=_cut(garden, answer, reader),
         damp=_damp(answer),
         **_chart(garden, answer, reader),
     )
@@ -61,13 +63,11 @@ def _chart(garden: Garden, answer: BinAnswer, reader: Reader) -> dict[str, Any]:
     }
 
 
-def _section(answer: BinAnswer, reader: Reader) -> drawing.Section | None:
-    if answer.cross_section is None or answer.today.forecast is None:
+def _cut(garden: Garden, answer: BinAnswer, reader: Reader) -> course.CutPicture | None:
+    found = heap_course(garden, answer.today.bin.key)
+    if found is None:
         return None
-    depth_m = answer.today.forecast.depth_m
-    return drawing.draw_section(
-        answer.cross_section, answer.today.bin, depth_m, heat_line_c(answer), reader
-    )
+    return course.cut_picture(found, heat_line_c(answer), reader, here.zone_of(garden))
 
 
 def _damp(answer: BinAnswer) -> dict[str, Any] | None:

@@ -61,6 +61,11 @@ def long_day(moment: datetime, zone: tzinfo) -> str:
     return f"{there:%A} {there.day} {there:%B}"
 
 
+def day_number(built: datetime, moment: datetime, zone: tzinfo) -> int:
+    """Return the day of a heap as the calendar counts it, 0 the day it was built."""
+    return (moment.astimezone(zone).date() - built.astimezone(zone).date()).days
+
+
 def clock(moment: datetime, zone: tzinfo) -> str:
     """Return the time of day, "07:40"."""
     return f"{moment.astimezone(zone):%H:%M}"
