@@ -1,4 +1,4 @@
-"""The commands `mix` and `schema`: what some materials are together.
+"""The command `mix`: what some materials are together.
 
 Knows how a file of numbers is told from people's words, and how a mixture is told. Knows no
 balance and no material.
@@ -31,7 +31,6 @@ _ASKED_OF_TARGETS = "wish_moisture_temperate"
 def register(app: typer.Typer) -> None:
     """Add this module's commands."""
     app.command("mix")(mix)
-    app.command("schema")(schema)
 
 
 def mix(
@@ -68,13 +67,6 @@ def mix(
         _mix_file(parts[0], target_moisture, garden, units, as_json)
     else:
         _mix_words(parts, target_moisture, garden, units, as_json)
-
-
-def schema() -> None:
-    """Print the JSON Schema of a file for `mix`."""
-    from heapwright.cli.mix_schema import MIX
-
-    screen.put_json(MIX)
 
 
 def _is_file(parts: Sequence[str]) -> bool:

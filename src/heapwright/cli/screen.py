@@ -30,6 +30,26 @@ def put_json(value: Any) -> None:
     print(json.dumps(value, ensure_ascii=False, allow_nan=False, indent=2))
 
 
+def put_long_json(value: Any) -> None:
+    """Write a JSON value whose long lists of numbers stand in one line each."""
+    print(_laid_out(value, ""))
+
+
+def _laid_out(value: Any, indent: str) -> str:
+    inner = indent + "  "
+    if isinstance(value, dict) and value:
+        parts = [
+            f"{json.dumps(k, ensure_ascii=False)}: {_laid_out(v, inner)}" for k, v in value.items()
+        ]
+    elif isinstance(value, list) and any(isinstance(part, dict | list | str) for part in value):
+        parts = [_laid_out(part, inner) for part in value]
+    else:
+        return json.dumps(value, ensure_ascii=False, allow_nan=False)
+    left, right = "{}" if isinstance(value, dict) else "[]"
+    body = ",".join(f"\n{inner}{part}" for part in parts)
+    return f"{left}{body}\n{indent}{right}"
+
+
 def width() -> int:
     """Return how many letters a line may have; without end when nobody looks on."""
     if not sys.stdout.isatty():
