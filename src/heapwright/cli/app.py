@@ -24,6 +24,7 @@ from heapwright.cli import (
     command_simulate,
     command_stock,
     command_today,
+    command_validate,
     command_weather,
 )
 from heapwright.cli.calm import CalmGroup
@@ -73,6 +74,7 @@ for module in (
     command_materials,
     command_weather,
     command_files,
+    command_validate,
     command_serve,
 ):
     module.register(app)
