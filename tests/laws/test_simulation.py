@@ -16,7 +16,13 @@ from hypothesis import strategies as st
 from heapwright.cli import screen
 from heapwright.heap.parameters import load_parameters
 from heapwright.sentences import Reader
-from heapwright.workshop.simulate import simulate_document
+from heapwright.workshop.scenario.read import read_scenario
+from heapwright.workshop.simulate import (
+    core_weights,
+    edge_weights,
+    run_of,
+    simulate_document,
+)
 from heapwright.workshop.simulation_plain import simulation_plain, simulation_schema
 
 #: Endings of names that tell a number's unit (or that it has none).
@@ -144,7 +150,9 @@ def test_heat_stored_is_the_warmth_of_what_lies_there(mean_c: float) -> None:
 
 @settings(max_examples=15)
 @given(scenarios())
-def test_what_is_gone_never_comes_back_and_the_edge_lies_outside(scenario: dict[str, Any]) -> None:
+def test_what_is_gone_never_comes_back_and_oxygen_keeps_its_bounds(
+    scenario: dict[str, Any],
+) -> None:
     found = printed(scenario)
     hourly = {name: np.array(column) for name, column in found["hourly"].items()}
     for name in ("dry_mass_lost_kg", "water_drained_kg", "ammonia_nitrogen_lost_kg"):
@@ -154,6 +162,33 @@ def test_what_is_gone_never_comes_back_and_the_edge_lies_outside(scenario: dict[
     assert ((hourly["least_oxygen_share"] >= 0.0) & (hourly["core_oxygen_share"] <= 0.21)).all()
     for rule in found["rule_shares"]:
         assert 0.0 <= rule["share"] <= 1.0
+
+
+@pytest.mark.parametrize("grid", ["usual", "fine"])
+@pytest.mark.parametrize("width_m", [0.5, 1.0, 2.0])
+def test_core_lies_inside_and_edge_outside(grid: str, width_m: float) -> None:
+    scenario = read_scenario(
+        {
+            "bin": {"width_m": width_m, "height_m": 1.0},
+            "fill": {"wet_mass_kg": 350 * width_m**2, "moisture": 0.6, "c_to_n": 30},
+            "weather": {"constant": {"mean_c": 15}},
+            "days": 0.1,
+            "grid": grid,
+        }
+    )
+    run = run_of(scenario)
+    core, edge = core_weights(run), edge_weights(run, scenario.shape)
+    for weights in (core, edge):
+        assert weights.sum() == pytest.approx(1.0)
+        assert (weights >= 0.0).all()
+    middle = core.shape[1] // 2
+    assert core[0, middle] > 0.0 and edge[0, middle] == 0.0
+    assert edge[-1, middle] > 0.0 and core[-1, middle] == 0.0
+    assert edge[0, -1] > 0.0 and edge[0, 0] == 0.0  # the top, not the foot
+    # A hand's breadth, 0.1 m, of side and top: the share of a cylinder that lies so near.
+    radius_m = width_m / np.sqrt(np.pi)
+    shell = 1.0 - (1.0 - 0.1 / radius_m) ** 2 * 0.9
+    assert run.cell_share[edge > 0.0].sum() == pytest.approx(shell, abs=0.12)
 
 
 def names_with_numbers(schema: dict[str, Any]) -> list[str]:

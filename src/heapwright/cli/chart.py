@@ -15,10 +15,10 @@ from numpy.typing import NDArray
 
 from heapwright.cli import screen
 from heapwright.quantities import UnitSystem, temperature_in
+from heapwright.validation.measures import HOT_C
 
 FloatArray = NDArray[np.float64]
 HOURS_A_DAY = 24
-HOT_C = 55.0
 MOST_COLUMNS, LEAST_COLUMNS = 72, 20
 ROWS = 12
 _BESIDE = 8  # what the degrees at the left take up

@@ -64,10 +64,14 @@ def _asker(garden: Path | None, units: str | None, folder: Path) -> tuple[Asker,
     """Return whose words the scenario is in, and the units to answer in."""
     from heapwright.quantities import UnitSystem
     from heapwright.workshop.scenario.types import Asker
-    from heapwright.workshop.stock import own_containers
 
+    said = unit_system(units)
     with place.opened_if_there(garden) as here:
-        own = () if here is None else own_containers(here.state())
-        usual = UnitSystem.US if here is None else here.reader().units
-    system = unit_system(units) or usual
-    return Asker(own_containers=tuple(own), system=system, folder=folder), system
+        if here is None:  # the journal need not even be loaded
+            system = said or UnitSystem.US
+            return Asker(system=system, folder=folder), system
+        from heapwright.workshop.stock import own_containers
+
+        system = said or here.reader().units
+        own = tuple(own_containers(here.state()))
+    return Asker(own_containers=own, system=system, folder=folder), system

@@ -13,6 +13,7 @@ from heapwright.cli import chart, screen
 from heapwright.heap.types import ActionKind, BinShape, HeapAction
 from heapwright.quantities import UnitSystem
 from heapwright.sentences import Reader, Sentence, render
+from heapwright.validation.measures import HOT_C
 from heapwright.workshop.simulation import ProbeCourse, Simulation, Totals
 
 HOURS_A_DAY = 24.0
@@ -122,7 +123,7 @@ def _figures(answer: Simulation, system: UnitSystem) -> Iterator[tuple[str, str]
 
 def _probe_figures(probe: ProbeCourse, system: UnitSystem) -> Iterator[tuple[str, str]]:
     peak = q.format_temperature(probe.peak_c, system)
-    hot = q.format_temperature(chart.HOT_C, system)
+    hot = q.format_temperature(HOT_C, system)
     days = probe.time_at_55_c_or_more_h / HOURS_A_DAY
     at_end = q.format_temperature(float(probe.temperature_c[-1]), system)
     yield (

@@ -14,7 +14,7 @@ from heapwright.advice import phrases
 from heapwright.errors import HeapwrightError
 from heapwright.heap.layout import CORE_HALF_HEIGHT, CORE_RADIUS, middles
 from heapwright.heap.parameters import Parameters, load_parameters, parameter_estimates
-from heapwright.heap.types import ActionKind, Fill, HeapRun
+from heapwright.heap.types import ActionKind, BinShape, Fill, HeapRun
 from heapwright.sanitation import RuleShare, shares
 from heapwright.sentences import Measure, Sentence, Value, say, temperature
 from heapwright.tables import Evidence, parameter_table
@@ -93,7 +93,7 @@ def run_of(scenario: Scenario) -> HeapRun:
 
 def hourly(run: HeapRun, scenario: Scenario, numbers: Parameters) -> Hourly:
     """Return the run's columns, each of shape (hours+1,)."""
-    core, edge = core_weights(run), edge_weights(run)
+    core, edge = core_weights(run), edge_weights(run, scenario.shape)
     ledger, air = run.ledger, scenario.weather.temperature_c
     dry_in, solids_in = brought_in(run, scenario)
     gone_j = (
@@ -199,9 +199,10 @@ def core_weights(run: HeapRun) -> FloatArray:
     return _weights(run, inside)
 
 
-def edge_weights(run: HeapRun) -> FloatArray:
+def edge_weights(run: HeapRun, shape: BinShape) -> FloatArray:
     """Return the share of the edge's volume in each cell: near the side or the top as built."""
-    from_side = run.radius_edges_m[-1] - run.radius_m
+    radius_m = np.sqrt(shape.plan_m2 / np.pi)
+    from_side = radius_m * (1.0 - run.radius_m / run.radius_edges_m[-1])
     from_top = run.height_m[0] * (1.0 - middles(run.level_edges))
     deep = usual()["edge_m"]
     inside = (from_side <= deep)[:, None] | (from_top <= deep)[None, :]
