@@ -53,6 +53,7 @@ LINES = [{"lot": "bags", "count": 1}]
         ("bin", BIN | {"width_m": 10**400}, "is not a number that can be measured"),
         ("bin", BIN | {"order": 1.5}, "only whole numbers"),
         ("bin", BIN | {"wall": "gold"}, 'Wall "gold" is not known'),
+        ("bin", BIN | {"ground": "clouds"}, 'Ground "clouds" is not known'),
         ("bin", BIN | {"shade": 40}, "lies between 0 and 1"),
         ("bin", {"key": "one"}, "lacks: name, width, depth, height"),
         ("bin_gone", {}, "lacks: bin"),

@@ -39,6 +39,8 @@ def test_a_bin_saved_again_keeps_what_is_not_said_anew(terminal: Terminal) -> No
     terminal.tell(
         "bins", "save", "left bin", "--wall", "wire", "--shade", "30%", "--capped", "tarp"
     )
+    terminal.now += timedelta(minutes=1)
+    terminal.tell("bins", "save", "left bin", "--on", "slab")
     left = terminal.json("bins", "list")[0]
     assert (left["key"], left["wall"], left["cover"], left["shade"]) == (
         "left",
@@ -46,6 +48,7 @@ def test_a_bin_saved_again_keeps_what_is_not_said_anew(terminal: Terminal) -> No
         "tarp",
         0.3,
     )
+    assert left["ground"] == "slab"
     assert left["width_m"] == pytest.approx(0.9144)
 
 

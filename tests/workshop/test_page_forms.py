@@ -164,9 +164,12 @@ def test_a_bin_renamed_keeps_its_exact_sizes(
     page = client.get("/setup").text
     assert 'name="width" type="text" value="36 in"' in page  # 0.92 m, rounded
     shown = {"width": "36 in", "depth": "36 in", "height": "4 ft", "shade": "50 %"}
-    answer = client.post("/setup/bins/left", data=shown | {"bin_name": "Sunny", "wall": "wire"})
+    answer = client.post(
+        "/setup/bins/left", data=shown | {"bin_name": "Sunny", "wall": "wire", "ground": "grid"}
+    )
     assert answer.status_code == 303
     one = garden.bin("left")
+    assert (one.wall, one.ground) == ("wire", "grid")
     assert (one.name, one.width_m, one.depth_m) == ("Sunny", 0.92, 0.92)
     assert one.height_m == pytest.approx(1.2192)
 

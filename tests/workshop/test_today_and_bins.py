@@ -3,6 +3,7 @@
 import time
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
@@ -11,10 +12,12 @@ import pytest
 
 from heapwright.advice.types import Job
 from heapwright.errors import AlreadyThere, NotFound
+from heapwright.heap.types import Ground
 from heapwright.journal.entries import EntryKind
 from heapwright.sentences import render
 from heapwright.workshop import bins, build, demo, stock
 from heapwright.workshop.garden import Garden
+from heapwright.workshop.history import bin_shape
 from heapwright.workshop.log import log
 from heapwright.workshop.plain import to_plain
 from heapwright.workshop.today import bin_today, today
@@ -209,3 +212,9 @@ def test_a_run_that_fails_is_tried_again_by_the_next(garden: Garden) -> None:
 
 def test_the_same_question_twice_gives_the_same_answer(demo_garden: Garden) -> None:
     assert to_plain(today(demo_garden)) == to_plain(today(demo_garden))
+
+
+def test_what_a_bin_stands_on_reaches_the_heap_model(garden: Garden) -> None:
+    here = garden.bin("left")
+    assert bin_shape(here).ground is Ground.COARSE
+    assert bin_shape(replace(here, ground="closed floor")).ground is Ground.CLOSED

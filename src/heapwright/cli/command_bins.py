@@ -86,6 +86,14 @@ def save(
             help="Sides: wire, slats, pallets, boards, blocks, plastic, bales or none.",
         ),
     ] = None,
+    ground: Annotated[
+        str | None,
+        typer.Option(
+            "--on",
+            metavar="WORDS",
+            help="Stands on: coarse base, soil, slab, grid or closed floor.",
+        ),
+    ] = None,
     cover: Annotated[
         str | None,
         typer.Option("--capped", metavar="WORD", help="On top: brown, tarp, lid or open."),
@@ -117,7 +125,7 @@ def save(
         reader = reader_for(here, units)
         known = _known(here, name, key)
         fields = _fields(known, (width, depth, height), reader.units)
-        fields |= said_only(wall=wall, order=order, key=key)
+        fields |= said_only(wall=wall, ground=ground, order=order, key=key)
         if cover is not None:
             from heapwright.cli.visit import cover as cover_of
 
@@ -173,7 +181,8 @@ def _fields(
     names = ("width", "depth", "height")
     fields: dict[str, Any] = {}
     if known is not None:
-        kept = (*(f"{name}_m" for name in names), "wall", "cover", "shade", "order", "key")
+        kept = [f"{name}_m" for name in names]
+        kept += ["wall", "ground", "cover", "shade", "order", "key"]
         fields = {name: getattr(known, name) for name in kept}
     for name, said in zip(names, sizes, strict=True):
         if said is not None:
@@ -210,9 +219,11 @@ def _bin_lines(garden: Garden, found: list[BinState], system: UnitSystem) -> Ite
             " x ".join(format_length(x, system) for x in (one.width_m, one.depth_m, one.height_m)),
             one.wall,
             one.cover,
+            one.ground,
             format_share(one.shade),
             batches[one.batch_key].name if one.batch_key else "empty",
         )
         for one in found
     ]
-    yield from screen.table(rows, ("Key", "Name", "Size", "Sides", "On top", "Shade", "In it"))
+    heads = ("Key", "Name", "Size", "Sides", "On top", "Stands on", "Shade", "In it")
+    yield from screen.table(rows, heads)

@@ -87,6 +87,7 @@ class BinState:
     order: int
     batch_key: str | None  # what is in it now
     in_use: bool = True
+    ground: str = "coarse base"
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ other entries say: whether a bin exists or a lot is used up is the fold's busine
 |---|---|
 | garden | any field of GardenSettings; only what changes |
 | container | key, name, volume_m3 |
-| bin | key, name, width_m, depth_m, height_m, wall?, cover?, shade?, order? |
+| bin | key, name, width_m, depth_m, height_m, wall?, ground?, cover?, shade?, order? |
 | bin_gone | bin, why? |
 | lot | key, material_key, container_name, container_volume_m3, count, |
 | | fullness?, packing?, keep_back?, measured? |
@@ -33,7 +33,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from heapwright.errors import NotUnderstood, OutOfRange
-from heapwright.heap.types import Cover, Wall
+from heapwright.heap.types import Cover, Ground, Wall
 from heapwright.journal import fields
 from heapwright.journal.entries import EntryKind
 from heapwright.journal.fields import Reader, shown
@@ -175,6 +175,7 @@ FORMS: Mapping[EntryKind, Mapping[str, Field]] = {
         "depth_m": _need("Depth", fields.number("bin_side_m")),
         "height_m": _need("Height", fields.number("bin_side_m")),
         "wall": Field("Wall", fields.choice(Wall)),
+        "ground": Field("Ground", fields.choice(Ground)),
         "cover": _COVER,
         "shade": Field("Shade", fields.number("shade")),
         "order": Field("Order", fields.number("bin_order", whole=True)),

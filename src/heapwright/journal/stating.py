@@ -33,6 +33,7 @@ def stated_bin(body: Mapping[str, Any], before: BinState | None) -> BinState:
         shade=usual.shade,
         order=0,
         batch_key=None,
+        ground=str(usual.ground),
     )
     return replace(made, **body)
 

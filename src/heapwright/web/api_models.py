@@ -70,6 +70,7 @@ class BinModel(BaseModel):
     order: int
     batch_key: str | None
     in_use: bool
+    ground: str
 
 
 class ReadingModel(BaseModel):

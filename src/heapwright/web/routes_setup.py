@@ -13,7 +13,7 @@ from fastapi import APIRouter, Path, Query, Request
 from starlette.responses import RedirectResponse, Response
 
 from heapwright.errors import HeapwrightError
-from heapwright.heap.types import Cover, Wall
+from heapwright.heap.types import Cover, Ground, Wall
 from heapwright.journal.entries import BinState, new_entry_id
 from heapwright.quantities import UnitSystem, format_length
 from heapwright.weather_sources.online import default_settings
@@ -91,6 +91,7 @@ def make_bins(request: Request, garden: GardenHere, form: FormHere) -> Response:
                 height_m=made.height_m,
                 wall=made.wall,
                 cover=made.cover,
+                ground=made.ground,
                 shade=made.shade,
                 entry_id=one,
                 origin="page",
@@ -121,6 +122,7 @@ def alter_bin(request: Request, garden: GardenHere, key: _BinKey, form: FormHere
             height_m=changed.height_m,
             wall=changed.wall,
             cover=changed.cover,
+            ground=changed.ground,
             shade=changed.shade,
             order=here.order,
             key=key,
@@ -224,6 +226,7 @@ def _page(
         probe_depth=format_length(state.settings.probe_depth_m, units),
         walls=[str(wall) for wall in Wall],
         covers=[str(cover) for cover in Cover],
+        grounds=[str(ground) for ground in Ground],
         usual_side="36 in" if state.settings.units == "us" else "90 cm",
         service=urlsplit(online.endpoint).hostname,
         service_credit=online.credit,

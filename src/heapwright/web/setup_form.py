@@ -10,7 +10,7 @@ from typing import Any
 from zoneinfo import available_timezones
 
 from heapwright.errors import NotUnderstood, OutOfRange
-from heapwright.heap.types import Cover, Wall
+from heapwright.heap.types import Cover, Ground, Wall
 from heapwright.journal import fields
 from heapwright.journal.entries import BinState, GardenSettings, GardenState
 from heapwright.journal.forms import UNITS
@@ -42,6 +42,7 @@ class NewBin:
     height_m: float
     wall: str
     cover: str
+    ground: str
     shade: float
     how_many: int
 
@@ -199,6 +200,7 @@ def read_bin(form: Filled, state: GardenState, before: BinState | None = None) -
     height = _side(form, "height", system, before)
     wall = form.one_of("wall", "Wall", Wall)
     cover = form.one_of("cover", "Cover", Cover)
+    ground = form.one_of("ground", "Ground", Ground)
     shade = form.read("shade", "Shade", _shade)
     how_many = form.read("how_many", "How many", _how_many) if before is None else 1
     if form.problems or name is None or width is None or depth is None or height is None:
@@ -210,6 +212,7 @@ def read_bin(form: Filled, state: GardenState, before: BinState | None = None) -
         height,
         wall or str(Wall.PALLETS),
         cover or str(Cover.BROWN_CAP),
+        ground or str(before.ground if before else Ground.COARSE),
         shade or 0.0,
         how_many or 1,
     )

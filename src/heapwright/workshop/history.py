@@ -14,7 +14,15 @@ from typing import Any
 import numpy as np
 
 from heapwright.errors import NotFound
-from heapwright.heap.types import ActionKind, BinShape, Cover, Fill, HeapAction, Wall
+from heapwright.heap.types import (
+    ActionKind,
+    BinShape,
+    Cover,
+    Fill,
+    Ground,
+    HeapAction,
+    Wall,
+)
 from heapwright.journal.entries import BatchState, BinState, Entry, EntryKind, GardenState
 from heapwright.mixing.spread import draw_mixtures
 from heapwright.mixing.types import Lot
@@ -103,6 +111,7 @@ def bin_shape(state: BinState, cover: Cover | None = None) -> BinShape:
         wall=Wall(state.wall),
         cover=cover or Cover(state.cover),
         shade=state.shade,
+        ground=Ground(state.ground),
     )
 
 

@@ -57,6 +57,7 @@ def save_bin(
     origin: str,
     wall: str = "pallets",
     cover: str = "brown cap",
+    ground: str = "coarse base",
     shade: float = 0.0,
     order: int | None = None,
     key: str | None = None,
@@ -67,7 +68,7 @@ def save_bin(
     Parameters
     ----------
     garden : Garden
-    name, width_m, depth_m, height_m, wall, cover, shade
+    name, width_m, depth_m, height_m, wall, cover, ground, shade
         As in `BinState`.
     origin : str
         Where it was written, see `Entry.origin`.
@@ -81,7 +82,7 @@ def save_bin(
     Raises
     ------
     HeapwrightError
-        If a size cannot be right or the wall is not known.
+        If a size cannot be right, or wall, cover or ground is not known.
 
     """
     bins = garden.state().bins
@@ -93,6 +94,7 @@ def save_bin(
         "height_m": height_m,
         "wall": wall,
         "cover": cover,
+        "ground": ground,
         "shade": shade,
         "order": len(bins) if order is None else order,
     }
