@@ -77,11 +77,16 @@ def test_the_coolest_step_fills_the_outline_and_hotter_ones_lie_within(wall: str
     assert areas == sorted(areas, reverse=True)
 
 
-@given(width=st.floats(0.4, 3.0), bin_height=st.floats(0.3, 2.5), heap_height=st.floats(0.05, 2.5))
+@given(
+    width=st.floats(0.4, 3.0),
+    bin_height=st.floats(0.3, 2.5),
+    heap_height=st.floats(0.05, 2.5),
+    wall=st.sampled_from(["pallets", "none"]),
+)
 def test_a_heap_of_any_size_stays_on_the_paper(
-    width: float, bin_height: float, heap_height: float
+    width: float, bin_height: float, heap_height: float, wall: str
 ) -> None:
-    bin_state = replace(samples.bin_state(), width_m=width, height_m=bin_height)
+    bin_state = replace(samples.bin_state(1, wall), width_m=width, height_m=bin_height)
     section = samples.cross_section()
     section = replace(
         section, height_edges_m=np.linspace(0.0, heap_height, len(section.height_edges_m))

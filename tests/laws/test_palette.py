@@ -45,7 +45,7 @@ COLOUR_BLINDNESS = {
 def tokens(scheme: str) -> dict[str, str]:
     """The colours of the style sheets by name, as the scheme sees them."""
     found: dict[str, str] = {}
-    for name in ("tokens.css", "chart.css", "course.css"):
+    for name in ("tokens.css", "chart.css", "cut.css"):
         css = (FOLDER / name).read_text()
         light, *dark = re.split(r"@media screen and \(prefers-color-scheme: dark\)", css)
         parts = [light.split("{", 1)[1]]
@@ -144,7 +144,7 @@ def test_wetter_is_always_darker_whatever_the_eyes(eyes: str) -> None:
 
 def test_dots_and_waves_stand_out_from_the_water_under_them() -> None:
     found = tokens("light")
-    css = (FOLDER / "course.css").read_text()
+    css = (FOLDER / "cut.css").read_text()
     dots, waves = (
         re.search(rf"\.cut-{name} \{{[^}}]*?(#[0-9a-f]{{6}})", css) for name in ("dots", "waves")
     )

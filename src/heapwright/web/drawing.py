@@ -87,7 +87,7 @@ class Paper:
         walls = [one.height_m for one in bins if one.wall != "none"]
         crown = _CROWN_WALLED if len(walls) == len(bins) else _CROWN_OPEN
         tallest = max([tallest_heap_m * (1 + crown), *walls])
-        widest = max(one.width_m for one in bins)
+        widest = max(one.width_m * (1 + 0.5 * _taper(one)) for one in bins)
         self.scale = min(room / widest, _LARGEST_HEIGHT / tallest)
         self.middle_x = _LEFT + room / 2
         self.ground_y = round(_ABOVE + tallest * self.scale, 1)
@@ -107,6 +107,11 @@ class BinDrawn:
     walls: tuple[Box, ...]  # x, y, width, height
     slats: tuple[Box, ...]
 
+    @property
+    def half_foot(self) -> float:
+        """Half the width of a heap in it, at the ground."""
+        return self.half_width * (1 + 0.5 * self.taper)
+
 
 def draw_bin(bin_state: BinState, paper: Paper) -> BinDrawn:
     """Return a bin as it stands on the paper."""
@@ -123,10 +128,15 @@ def draw_bin(bin_state: BinState, paper: Paper) -> BinDrawn:
         half_width=round(half, 2),
         width_m=bin_state.width_m,
         crown=_CROWN_WALLED if walled else _CROWN_OPEN,
-        taper=0.0 if walled else _TAPER_OPEN,
+        taper=_taper(bin_state),
         walls=walls,
         slats=tuple(slat for wall in walls for slat in _slats(wall)),
     )
+
+
+def _taper(bin_state: BinState) -> float:
+    """Return how much wider the foot is than the top, as a share of the width half-way up."""
+    return _TAPER_OPEN if bin_state.wall == "none" else 0.0
 
 
 def _slats(wall: Box) -> list[Box]:
