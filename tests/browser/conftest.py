@@ -24,6 +24,7 @@ from heapwright.web.app import create_app
 from heapwright.web.server import take_port
 from heapwright.workshop.demo import fill_demo_garden
 from heapwright.workshop.garden import Garden
+from heapwright.workshop.heat_proof import heat_proof
 from heapwright.workshop.today import today
 from tests.conftest import PHONE
 
@@ -80,6 +81,8 @@ def live_server(
     copy = tmp_path_factory.mktemp("shared") / "garden.sqlite3"
     shutil.copy(demo_journal, copy)
     with running(copy) as server:
+        for key in server.garden.state().bins:  # computed once, as above
+            heat_proof(server.garden, key)
         yield server
 
 

@@ -105,13 +105,6 @@ def test_the_cross_section_prints_its_numbers_and_has_words(
     expect(phone.locator(".cut tbody tr").first).to_be_visible()
 
 
-def test_the_heat_share_carries_its_caution(phone: Page, live_server: LiveServer) -> None:
-    _open(phone, live_server)
-    answer = bin_answer(live_server.garden, "left")
-    assert answer.heat_share is not None
-    expect(phone.locator(".states .cautions")).to_contain_text(answer.heat_share.caution.template)
-
-
 def test_every_entry_of_the_story_can_be_taken_back(phone: Page, live_server: LiveServer) -> None:
     _open(phone, live_server)
     answer = bin_answer(live_server.garden, "left")

@@ -8,10 +8,16 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from heapwright.web import routes_bin, routes_today
-from tests.browser import samples
+from tests.browser import heat_samples, samples
 from tests.browser.conftest import LiveServer, axe_findings, open_all
 
 SCHEMES = ("light", "dark")
+
+
+@pytest.fixture(autouse=True)
+def paper_heat(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Bins that are on paper only have their heat on paper too."""
+    monkeypatch.setattr(routes_bin, "proof_of", lambda garden, key: heat_samples.heat_proof())
 
 
 @pytest.fixture

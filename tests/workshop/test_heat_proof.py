@@ -212,7 +212,7 @@ def seen_with(days: float, turnings: int = 0) -> SeenRule:
     [
         (0.0, 0, "0 of 15 days, 0 of 5 turnings."),
         (1.99, 1, "1.9 of 15 days, 1 of 5 turnings."),
-        (14.99, 5, "14 of 15 days, 5 of 5 turnings."),
+        (14.99, 5, "14.9 of 15 days, 5 of 5 turnings."),
         (15.0, 7, "15 of 15 days, 5 of 5 turnings."),
         (40.0, 7, "15 of 15 days, 5 of 5 turnings."),
     ],

@@ -15,6 +15,7 @@ from heapwright.cli import (
     command_bins,
     command_build,
     command_files,
+    command_heat,
     command_log,
     command_materials,
     command_mix,
@@ -63,6 +64,7 @@ def root(
 
 for module in (
     command_today,
+    command_heat,
     command_log,
     command_build,
     command_mix,

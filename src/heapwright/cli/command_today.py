@@ -42,6 +42,7 @@ def today(
     by it.
     """
     from heapwright.cli import people
+    from heapwright.cli.command_heat import seen_in_short
     from heapwright.workshop.plain import to_plain
     from heapwright.workshop.today import bin_today
     from heapwright.workshop.today import today as today_of
@@ -54,6 +55,7 @@ def today(
                 screen.put_json(to_plain(one, reader))
             else:
                 screen.put(bin_lines(here, one, reader))
+                screen.put(seen_in_short(here, one.bin.key, reader))
             return
         answer = today_of(here)
         if as_json:

@@ -6,6 +6,7 @@ Knows places, turns and additions of a `HeapRun`. Knows no rule of how long is h
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -25,7 +26,7 @@ USUAL_PARCELS = 1000
 _GOLDEN = 0.5 * (np.sqrt(5.0) - 1.0)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Parcels:
     """What parcels of the heap went through, hour by hour. Time is the first axis.
 
@@ -50,12 +51,12 @@ class Parcels:
     weight: FloatArray
     hours: int
 
-    @property
+    @cached_property
     def hottest_c(self) -> FloatArray:
         """What each parcel reached at most, shape (parcels,); not a number if never followed."""
         return np.asarray(np.fmax.reduce(self.temperature_c, axis=0))
 
-    @property
+    @cached_property
     def hottest_place_c(self) -> FloatArray:
         """What the hottest parcel had in each hour, shape (hours+1,)."""
         return np.asarray(np.fmax.reduce(self.temperature_c, axis=1))

@@ -11,12 +11,13 @@ from fastapi import APIRouter, Path, Request
 from starlette.responses import Response
 
 from heapwright.sentences import Reader
-from heapwright.web import chart, course, gauge, heat, here, pages, scales
+from heapwright.web import chart, course, gauge, heat, heat_proof, here, pages, scales
 from heapwright.web.here import GardenHere
 from heapwright.workshop.answers import BinAnswer
 from heapwright.workshop.bins import bin_answer
 from heapwright.workshop.course import heap_course
 from heapwright.workshop.garden import Garden
+from heapwright.workshop.heat_proof import heat_proof as proof_of
 from heapwright.workshop.history import settings_table
 
 router = APIRouter(include_in_schema=False)
@@ -41,6 +42,7 @@ def show_bin(
         water_scale=scales.water_marks(),
         cut=_cut(garden, answer, reader),
         damp=_damp(answer),
+        hot=None if answer.today.batch_key is None else heat_proof.heat_page(proof_of(garden, key)),
         **_chart(garden, answer, reader),
     )
 

@@ -17,10 +17,11 @@ from heapwright.sanitation.evidence import Condition, load_evidence, never_at_ho
 from heapwright.sanitation.rules import load_rules
 from heapwright.sanitation.seen import SeenHeat, seen_days, seen_heat
 from heapwright.sanitation.seen_time import SeenReading
-from heapwright.sentences import Measure, Sentence, Value, say
+from heapwright.sentences import Measure, Sentence, Value, say, temperature
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.heat_answer import FindingShare, HeatProof, RuleProof
 from heapwright.workshop.heat_inferred import Inferred, infer
+from heapwright.workshop.heat_words import seen_words
 from heapwright.workshop.history import HeapHistory, heap_history, settings_table
 from heapwright.workshop.model import HeapModel, model_key, try_heap_model
 
@@ -84,6 +85,32 @@ def heat_proof(garden: Garden, bin_key: str) -> HeatProof:
         start_c_to_n=history.fills[0].c_to_n,
         basis=why_none if inferred is None else _basis(inferred, seen),
         cautions=CAUTIONS,
+    )
+
+
+def seen_in_a_word(garden: Garden, bin_key: str) -> Sentence | None:
+    """Return how far a bin's readings prove the first rule; None for an empty or unread one.
+
+    No model is asked, so this is there at once.
+
+    Raises
+    ------
+    NotFound
+        If the bin is unknown.
+
+    """
+    batch = garden.batch_in(bin_key)
+    if batch is None:
+        return None
+    seen = seen_of(garden, batch, heap_history(garden.state(), batch, 1))
+    if seen.core_readings == 0:
+        return None
+    rule = load_rules()[0]
+    words = seen_words(rule, seen.rules[0])
+    return say(
+        "At {limit} or more, as read: " + words.template,
+        limit=temperature(rule.low_c),
+        **words.values,
     )
 
 

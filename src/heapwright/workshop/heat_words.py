@@ -6,14 +6,31 @@ Knows rounding that never flatters: what is proven is rounded down. Knows no pag
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from heapwright.sanitation.rules import Rule
-from heapwright.sanitation.seen import SeenRule
+from heapwright.sanitation.seen import SeenDay, SeenRule
 from heapwright.sentences import Measure, Sentence, Value, say, share
-from heapwright.workshop.heat_answer import InferredRule
+from heapwright.workshop.heat_answer import FindingShare, InferredRule
 
 #: Below this no part of the heap is worth naming: one parcel in two hundred.
 _NOTHING = 0.005
+
+
+#: The most days a strip of days shows, and how many of them stay after the last hot one or turn.
+MOST_DAYS = 60
+_DAYS_AFTER = 3
+
+
+def telling_days(days: Sequence[SeenDay], hot_c: float) -> tuple[SeenDay, ...]:
+    """Return the days worth showing: from the first to a little after the last hot one or turn."""
+    telling = [
+        number
+        for number, day in enumerate(days, start=1)
+        if day.turns or (day.highest_c is not None and day.highest_c >= hot_c)
+    ]
+    last = max(telling, default=0) + _DAYS_AFTER
+    return tuple(days[: min(max(last, 2 * _DAYS_AFTER), MOST_DAYS)])
 
 
 def seen_words(rule: Rule, seen: SeenRule) -> Sentence:
@@ -23,7 +40,7 @@ def seen_words(rule: Rule, seen: SeenRule) -> Sentence:
             return say("All of the time it wants.")
         return say("{done} of the time it wants.", done=share(_down(seen.share_done, 0.01)))
     days = {
-        "proven": _count(min(_proven_days(seen.days_proven), rule.days)),
+        "proven": _count(min(_down(seen.days_proven, 0.1), rule.days)),
         "wanted": _count(rule.days),
     }
     if rule.turnings is None:
@@ -82,8 +99,23 @@ def start_words(rule: Rule, inferred: InferredRule) -> Sentence | None:
     )
 
 
-def _proven_days(days: float) -> float:
-    return _down(days, 1.0 if days >= 3.0 else 0.1)
+def finding_words(one: FindingShare) -> Sentence | None:
+    """Return what share of the heap went through a trial's condition; None when not known."""
+    if one.share is None:
+        return None
+    condition = one.finding.condition
+    if one.share.high < _NOTHING:
+        return say("None of this heap had " + condition.template + ".", **condition.values)
+    values = {"low": share(one.share.low), "high": share(one.share.high), **condition.values}
+    template = "{low} to {high} of this heap had " + condition.template
+    if one.moist_share is None:
+        return say(template + ".", **values)
+    return say(
+        template + ", {moist_low} to {moist_high} in moist heat.",
+        moist_low=share(one.moist_share.low),
+        moist_high=share(one.moist_share.high),
+        **values,
+    )
 
 
 def _down(value: float, step: float) -> float:
