@@ -114,7 +114,9 @@ def test_without_a_model_only_what_was_seen_is_told(
 
 
 def test_an_empty_bin_has_no_such_section(phone: Page, empty_server: LiveServer) -> None:
-    save_bin(empty_server.garden, name="Left", width_m=0.9, depth_m=0.9, height_m=0.9, origin="page")
+    save_bin(
+        empty_server.garden, name="Left", width_m=0.9, depth_m=0.9, height_m=0.9, origin="page"
+    )
     section = _section(phone, empty_server)
     expect(phone.get_by_role("heading", name="Left")).to_be_visible()
     expect(section).to_have_count(0)
