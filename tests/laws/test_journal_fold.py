@@ -98,6 +98,18 @@ def test_fold_leaves_a_bin_in_use_that_a_heap_stands_in_and_says_so():
     assert (garden.problems, garden.bins["one"].in_use) == ((), False)
 
 
+@pytest.mark.parametrize("gone_first", [True, False])
+def test_fold_bin_emptied_and_put_out_of_use_in_one_moment_is_out_of_use(gone_first):
+    """The ids, which break the tie otherwise, must not decide."""
+    told = a_row_of_bins("one")
+    told.write("build", {"batch": "a", "name": "A", "bin": "one", "fill": FILL}, day=1)
+    said = [("use", {"bin": "one", "all": True}), ("bin_gone", {"bin": "one"})]
+    for kind, body in reversed(said) if gone_first else said:
+        told.write(kind, body, day=2)
+    garden = fold(told.entries)
+    assert (garden.problems, garden.bins["one"].in_use) == ((), False)
+
+
 @pytest.mark.parametrize(
     "kind, body",
     [

@@ -19,13 +19,15 @@ from heapwright.errors import HeapwrightError
 from heapwright.journal.bodies import checked_body
 from heapwright.journal.entries import Entry, EntryKind
 
-# Of things said in the same moment, what is there comes before what is done with it.
+# Of things said in the same moment, what is there comes before what is done with it, and a bin
+# ends after all that.
 _RANK = {
     EntryKind.GARDEN: 0,
     EntryKind.CONTAINER: 0,
     EntryKind.BIN: 0,
     EntryKind.LOT: 0,
     EntryKind.BUILD: 1,
+    EntryKind.BIN_GONE: 3,
 }
 
 
