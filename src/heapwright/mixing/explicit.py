@@ -84,11 +84,11 @@ def read_explicit_text(text: str) -> ExplicitMix:
     """
     try:
         document = json.loads(text, parse_constant=refuse_constant, object_pairs_hook=unique)
-    except (json.JSONDecodeError, RecursionError) as problem:
+    except (ValueError, RecursionError) as problem:
         place = (
             f"line {problem.lineno}, character {problem.colno}: {problem.msg}"
             if isinstance(problem, json.JSONDecodeError)
-            else "brackets are nested too deep"
+            else "brackets are nested too deep, or a number has too many digits"
         )
         raise NotUnderstood(
             "The mixture is not written as JSON",
