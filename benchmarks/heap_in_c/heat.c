@@ -15,12 +15,12 @@ static inline void face_exchange(const struct parameters *p, struct heap *restri
         double k = h->conductivity[c], other_k = h->conductivity[b], shape = f->shape[c] * scale;
         double d = h->spread[c], other_d = h->spread[b], flow = f->flow[c];
         double both = shape / ((k + other_k) * (d + other_d));
-        double led = k * other_k * (d + other_d) * both, spread = d * other_d * (k
-                + other_k) * both;
+        double led = k * other_k * (d + other_d) * both;
+        double spread = d * other_d * (k + other_k) * both;
         double onward = most(flow, 0.0), backward = onward - flow;
         double smeared = 0.5 * (onward + backward);
-        double oxygen_spread = most(ratio * spread - smeared, 0.0), over = most(smeared - spread,
-                0.0);
+        double oxygen_spread = most(ratio * spread - smeared, 0.0);
+        double over = most(smeared - spread, 0.0);
         double rise = 0.5 * (h->enthalpy_rise[c] + h->enthalpy_rise[b]);
         spread = most(spread - smeared, 0.0);
         led = most(led - over * rise - smeared * air_heat, 0.0);
@@ -59,13 +59,13 @@ static void exchange(const struct parameters *p, const struct site *s, struct he
     double around = 2.0 * M_PI * s->radius_m * h->height_m * s->wall_factor, side[HEIGHTS];
     double half = 0.5 * h->height_m * h->tall[FIRST];
     for (int c = FIRST; c < LAST; c++)
-        h->spread[c] = h->space[c] * h->space[c] * h->dry_air[c] * (at_zero
-                + rise * h->temperature[c]);
+        h->spread[c] = h->space[c] * h->space[c] * h->dry_air[c]
+                       * (at_zero + rise * h->temperature[c]);
     face_exchange(p, h, &h->radial, h->height_m, HEIGHTS);
     face_exchange(p, h, &h->upright, 1.0 / h->height_m, 1);
     for (int c = FIRST; c < LAST; c++) {
         h->leaving[c] = h->radial.out[c] + h->radial.in[c - HEIGHTS] + h->upright.out[c]
-                + h->upright.in[c - 1];
+                        + h->upright.in[c - 1];
         h->breath[c] = h->radial.breath_in[c] + h->radial.breath_out[c - HEIGHTS]
                        + h->upright.breath_in[c] + h->upright.breath_out[c - 1];
         h->rim_breath[c] = 0.0;
@@ -105,17 +105,17 @@ static void cell_equations(const struct parameters *p, struct heap *restrict h, 
         double per_air = h->enthalpy_rise[c] - own * h->omega_rise[c];
         h->net[c] = heat - own * water + power;
         r->diagonal[c] = storage + (r->out[c] + r->in[inner]) * per_air + r->heat_out[c]
-                + r->heat_in[inner];
+                         + r->heat_in[inner];
         z->diagonal[c] = storage - power * h->loss_rise[c] + (z->out[c] + z->in[lower]) * per_air
                          + z->heat_out[c] + z->heat_in[lower];
         r->upper[c] = r->in[c] * (own * h->omega_rise[outer] - h->enthalpy_rise[outer])
-                - r->heat_in[c];
+                      - r->heat_in[c];
         z->upper[c] = z->in[c] * (own * h->omega_rise[upper] - h->enthalpy_rise[upper])
-                - z->heat_in[c];
+                      - z->heat_in[c];
         r->lower[c] = r->out[inner] * (own * h->omega_rise[inner] - h->enthalpy_rise[inner])
-                - r->heat_out[inner];
+                      - r->heat_out[inner];
         z->lower[c] = z->out[lower] * (own * h->omega_rise[lower] - h->enthalpy_rise[lower])
-                - z->heat_out[lower];
+                      - z->heat_out[lower];
     }
 }
 
@@ -136,7 +136,7 @@ static inline void rim_equations(const struct parameters *p, struct heap *restri
         h->net[c] -= leaving * h->enthalpy[c] - entering * o->enthalpy + onward * t
                      - backward * o->air_c + r->led[k] * (t - surface) - own * water;
         diagonal[c] += leaving * (h->enthalpy_rise[c] - own * h->omega_rise[c]) + onward
-                + r->led[k];
+                       + r->led[k];
     }
 }
 
@@ -185,7 +185,7 @@ static void inner_water(struct heap *restrict h, double seconds) {
     }
     for (int c = FIRST; c < LAST; c++)
         h->gain[c] = seconds * (r->water[c - HEIGHTS] - r->water[c] + z->water[c - 1]
-                - z->water[c]);
+                                - z->water[c]);
 }
 
 /* Take the vapour through the faces of one side from the cells; add up what left the heap. */
@@ -204,7 +204,8 @@ static inline void rim_results(const struct parameters *p, struct heap *restrict
         double backward = onward - air_heat * r->flow[k];
         water += leaving * h->omega_rise[c] * change;
         carried += leaving * (h->enthalpy[c] + h->enthalpy_rise[c] * change)
-                   - entering * o->enthalpy + onward * t - backward * air_c - drip * water * of_water * air_c;
+                   - entering * o->enthalpy + onward * t - backward * air_c
+                   - drip * water * of_water * air_c;
         led += r->led[k] * (t - surface);
         wet += (1.0 - drip) * water;
         h->gain[c] -= seconds * (1.0 - drip) * water;

@@ -54,7 +54,7 @@ static void hold_activity(const struct parameters *p, struct heap *restrict h,
         double lost = (1.0 - damped) * h->omega_rise[c];
         h->omega_rise[c] -= lost;
         h->enthalpy_rise[c] -= lost * (p->latent_heat_j_kg
-                + p->vapour_heat_j_kg_k * h->temperature[c]);
+                                       + p->vapour_heat_j_kg_k * h->temperature[c]);
     }
 }
 
