@@ -139,6 +139,24 @@ def test_where_a_parcel_came_from_does_not_decide_where_it_goes() -> None:
     assert np.abs(counts - 200.0).max() < 5 * np.sqrt(200.0)
 
 
+def test_six_mixings_leave_as_many_behind_as_chance_does() -> None:
+    """Half of two places each time: one parcel in 64 stays in the first place throughout."""
+    half = np.full((2, 2), 0.5)
+    left = []
+    for seed in range(60):
+        rng = chance(seed)
+        cell = np.zeros(6400, dtype=np.int64)
+        stayed = np.ones(6400, dtype=bool)
+        for _ in range(6):
+            cell = carry(half, cell, rng)
+            stayed &= cell == 0
+        left.append(stayed.sum())
+    # 100 each with a spread of 9.9 when every parcel goes by itself; parcels that keep their order
+    # from one mixing to the next spread by 16.
+    assert abs(np.mean(left) - 100.0) < 5.0
+    assert np.std(left) < 13.0
+
+
 @given(temperatures)
 def test_hours_lie_between_none_and_all_and_spells_within_them(field: np.ndarray) -> None:
     spent = times.hours_within(field, 55.0)
@@ -213,6 +231,10 @@ def test_a_warm_spell_wants_its_heat_within_its_days() -> None:
     field[100:103, 1] = 60.0
     warm = times.warm_spell_with_heat(field, 40.0, 120, 55.0, 4.0)
     assert warm.tolist() == [True, False]
+    far = np.full((300, 1), 45.0)
+    far[50:53], far[200:203] = 60.0, 60.0  # hours enough in all, too few within any five days
+    assert not times.warm_spell_with_heat(far, 40.0, 120, 55.0, 4.0).any()
+    assert times.warm_spell_with_heat(far, 40.0, 160, 55.0, 4.0).all()
     field[110, 0], field[220, 0] = 30.0, 30.0  # now only 110 hours on end have the heat in them
     assert not times.warm_spell_with_heat(field, 40.0, 120, 55.0, 4.0)[0]
 
@@ -233,6 +255,8 @@ def test_turnings_count_only_between_hot_hours() -> None:
     rules = {rule.id: rule for rule in load_rules()}
     turns = (10, 70, 110, 200, 350)
     assert turnings_in_hot_period(rules["pfrp_turned"], parcels, turns) == 3
+    early = replace(parcels, temperature_c=field[::-1].copy())  # the longest spell comes first
+    assert turnings_in_hot_period(rules["pfrp_turned_in_a_row"], early, (150, 250, 320)) == 2
     assert turnings_in_hot_period(rules["pfrp_turned_in_a_row"], parcels, turns) == 1
     assert turnings_in_hot_period(rules["pfrp_turned"], steady(30.0, 99), turns) == 0
 

@@ -204,3 +204,13 @@ def test_days_without_a_reading_are_told() -> None:
     assert (seen.core_readings, seen.days_read, seen.days_not_read) == (6, 6, 3)
     told = [render(note, Reader()) for note in seen.notes]
     assert "single hot reading" in told[0] and "says nothing of the edge" in told[1]
+
+
+def test_what_came_before_an_addition_is_not_counted() -> None:
+    turns = [START + timedelta(days=day) for day in (2, 9)]
+    since = START + timedelta(days=6, hours=1)
+    seen = seen_heat(daily(12), turns, 30.0, since=since)
+    turned = next(rule for rule in seen.rules if rule.rule_id == "pfrp_turned")
+    assert (turned.days_proven, turned.turnings_proven) == (4.0, 1)
+    assert seen.core_readings == 5
+    assert render(seen.notes[-1], Reader()).startswith("Something was added on 7 June:")
