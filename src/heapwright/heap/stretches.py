@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import accumulate, pairwise
 
 import numpy as np
 
@@ -147,7 +147,8 @@ def weather_table(weather: WeatherSeries, soil_memory_days: float) -> FloatArray
     table[:, layout.SUN] = weather.sun_w_m2
     soil = float(np.mean(weather.temperature_c[:_FIRST_WEEK]))
     weight = 1.0 - float(np.exp(-1.0 / (24.0 * soil_memory_days)))
-    for hour in range(weather.hours):
-        soil += weight * (float(weather.temperature_c[hour]) - soil)
-        table[hour, layout.SOIL_C] = soil
+    smoothed = accumulate(
+        weather.temperature_c.tolist(), lambda soil, air: soil + weight * (air - soil), initial=soil
+    )
+    table[:, layout.SOIL_C] = list(smoothed)[1:]
     return table
