@@ -7,9 +7,11 @@ from datetime import UTC, datetime
 
 import numpy as np
 import pytest
-from scipy import special
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy import optimize, special
 
-from heapwright.heap import layout
+from heapwright.heap import kernel_water, layout
 from heapwright.heap.parameters import load_parameters, sample_parameters
 from heapwright.heap.simulate import (
     FINE_GRID,
@@ -238,3 +240,24 @@ def test_threads_do_not_change_the_answer() -> None:
     for run in runs[1:]:
         assert np.array_equal(run.probe_c, runs[0].probe_c)
         assert np.array_equal(run.hot_share, runs[0].hot_share)
+
+
+@settings(max_examples=400, deadline=None)
+@given(
+    most=st.floats(1e-4, 4.0),
+    at_full=st.floats(0.0, 60.0),
+    half=st.floats(0.06, 0.15),
+    start=st.floats(1e-6, 4.0),
+)
+def test_a_dry_cells_activity_is_the_root_that_brentq_finds(
+    most: float, at_full: float, half: float, start: float
+) -> None:
+    """Water left plus what leaves with the air makes up what there was, X + at_full aw(X)."""
+    sorbed = half * half
+
+    def off(x: float) -> float:
+        return x + at_full * x * x / (x * x + sorbed) - most
+
+    root = float(optimize.brentq(off, 0.0, most, xtol=1e-15, rtol=1e-14))
+    found = kernel_water._end_activity.py_func(most, at_full, sorbed, start)
+    assert found == pytest.approx(root * root / (root * root + sorbed), rel=1e-6, abs=1e-12)

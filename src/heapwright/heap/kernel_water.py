@@ -144,11 +144,12 @@ def _end_activity(most: float, at_full: float, sorbed: float, start: float) -> f
             high = x
         else:
             low = x
+        # Before x moves on: next to the root a step may round onto the bracket and be refused.
+        if abs(error) <= 1e-9 * most:
+            break
         slope = 1.0 + at_full * 2.0 * x * sorbed / ((squared + sorbed) * (squared + sorbed))
         step = x - error / slope
         x = step if low < step < high else 0.5 * (low + high)
-        if abs(error) <= 1e-9 * most:
-            break
     return x * x / (x * x + sorbed)
 
 

@@ -64,9 +64,9 @@ def run_all_hours(state: HeapState, job: Job, actions: Sequence[HeapAction], thr
         If dry mass, water or heat do not add up, or a value is not a number.
 
     """
-    hours = job.weather.shape[0]
+    hours, threads = job.weather.shape[0], max(threads, 1)
     stops = sorted({int(action.hour) for action in actions} | {hours})
-    with ThreadPoolExecutor(max_workers=max(threads, 1)) as pool:
+    with ThreadPoolExecutor(max_workers=threads) as pool:
         _stretch(state, job, 0, 0, threads, pool)
         now = 0
         for stop in stops:
@@ -89,11 +89,10 @@ def _stretch(
     from heapwright.heap.kernel import run_hours, run_hours_usual
 
     usual = state.cells.shape[2:] == (layout.USUAL_RADII, layout.USUAL_HEIGHTS)
+    kernel = run_hours_usual if usual else run_hours
 
-    edges = np.linspace(0, state.members, max(min(threads, state.members), 1) + 1).astype(int)
-    waiting = [
-        pool.submit(
-            run_hours_usual if usual else run_hours,
+    def members(low: int, high: int) -> None:
+        kernel(
             state.parameters,
             state.sites,
             state.books,
@@ -105,9 +104,12 @@ def _stretch(
             job.fields,
             job.keep,
         )
-        for low, high in pairwise(edges)
-    ]
-    for part in waiting:
+
+    edges = np.linspace(0, state.members, min(threads, state.members) + 1).astype(int)
+    if first == last or len(edges) == 2:  # a thread would cost more than it saves
+        members(0, state.members)
+        return
+    for part in [pool.submit(members, low, high) for low, high in pairwise(edges)]:
         part.result()
 
 
