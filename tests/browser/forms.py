@@ -23,7 +23,13 @@ def visit(page: Page, server: LiveServer, path: str) -> None:
 
 def empty_the_right_bin(server: LiveServer) -> None:
     """Take all compost out of the right bin, an hour ago."""
-    log(server.garden, EntryKind.USE, {"bin": "right", "all": True}, at=NOW - timedelta(hours=1))
+    log(
+        server.garden,
+        EntryKind.USE,
+        {"bin": "right", "all": True},
+        at=NOW - timedelta(hours=1),
+        origin="page",
+    )
 
 
 def tap_chip(page: Page, name: str, value: str, within: str = "form") -> None:

@@ -165,7 +165,7 @@ def test_the_sheet_of_a_large_bin_prints_on_one_page_too(
         ("vegetable scraps", "5-gallon pail", 9),
         ("horse manure", "wheelbarrow", 3),
     ]:
-        add_lot(garden, material=material, container=container, count=count)
+        add_lot(garden, material=material, container=container, count=count, origin="page")
     layers = len(plan_build(garden, "long").sheet.layers)
     assert layers > 30
     for paper in ("A4", "Letter"):

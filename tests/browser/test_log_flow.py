@@ -123,7 +123,7 @@ def test_the_form_says_at_once_when_the_other_degree_is_likelier(
     phone: Page, own_server: LiveServer
 ) -> None:
     body = {"bin": "left", "temperature_c": 58.0}
-    log(own_server.garden, EntryKind.READING, body, at=NOW - timedelta(hours=2))
+    log(own_server.garden, EntryKind.READING, body, at=NOW - timedelta(hours=2), origin="page")
     visit(phone, own_server, "/log?bin=left")
     hint = phone.locator("[data-reading-hint]")
     phone.get_by_label("Temperature").fill("57")

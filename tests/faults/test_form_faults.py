@@ -55,11 +55,17 @@ def journal(tmp_path_factory: pytest.TempPathFactory) -> Path:
             setup.save_bin(
                 opened, name=name, origin="page", width_m=0.92, depth_m=0.92, height_m=0.92
             )
-        stock.add_lot(opened, material="straw", container="wheelbarrow", count=4)
-        stock.add_lot(opened, material="grass clippings", container="wheelbarrow", count=3)
+        stock.add_lot(opened, material="straw", container="wheelbarrow", count=4, origin="page")
+        stock.add_lot(
+            opened, material="grass clippings", container="wheelbarrow", count=3, origin="page"
+        )
         counts = {line.lot.key: line.lot.count for line in stock.stock(opened)}
-        build.record_build(opened, "left", counts, 30.0, "First", at=NOW - timedelta(days=5))
-        stock.add_lot(opened, material="shredded leaves", container="39 gal leaf bag", count=6)
+        build.record_build(
+            opened, "left", counts, 30.0, "First", at=NOW - timedelta(days=5), origin="page"
+        )
+        stock.add_lot(
+            opened, material="shredded leaves", container="39 gal leaf bag", count=6, origin="page"
+        )
     return path
 
 
@@ -192,7 +198,7 @@ def test_log_asks_about_the_improbable_before_anything_is_kept(
     client: TestClient, garden: Garden, fields: dict[str, str], question: str, meant: str
 ) -> None:
     body = {"bin": "left", "temperature_c": 58.0}
-    log(garden, EntryKind.READING, body, at=NOW - timedelta(hours=20))
+    log(garden, EntryKind.READING, body, at=NOW - timedelta(hours=20), origin="page")
     answer = client.post("/log", data={"bin": "left", "squeeze": "drops", **fields})
     assert answer.status_code == 422
     assert question in words(answer.text)

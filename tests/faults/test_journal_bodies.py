@@ -130,12 +130,16 @@ def test_checked_body_orders_fields_and_turns_whole_numbers_into_measures():
 
 def test_checked_entry_refuses_what_has_not_happened():
     now = datetime(2026, 5, 1, tzinfo=UTC)
-    entry = Entry(new_entry_id(), EntryKind.CURE, now + timedelta(hours=1), {"bin": "one"}, now)
+    entry = Entry(
+        new_entry_id(), EntryKind.CURE, now + timedelta(hours=1), {"bin": "one"}, now, origin="page"
+    )
     with pytest.raises(OutOfRange, match="2026-05-01 01:00 UTC has not come yet"):
         checked_entry(entry, now=now)
     late = {"of": "a" * 32, "at": "2027-05-01T00:00:00+00:00"}
     with pytest.raises(OutOfRange, match="2027-05-01 00:00 UTC has not come yet"):
-        checked_entry(Entry(new_entry_id(), EntryKind.CORRECT, now, late, now), now=now)
+        checked_entry(
+            Entry(new_entry_id(), EntryKind.CORRECT, now, late, now, origin="page"), now=now
+        )
     # Ten minutes are forgiven to another device's clock.
     assert checked_entry(replace(entry, at=now + timedelta(minutes=10)), now=now).kind == "cure"
 
@@ -152,7 +156,7 @@ def test_checked_entry_refuses_what_has_not_happened():
     ],
 )
 def test_checked_entry_says_what_is_wrong_around_the_body(change: dict[str, Any], said: str):
-    entry = Entry("a" * 32, EntryKind.CURE, START, {"bin": "one"}, START)
+    entry = Entry("a" * 32, EntryKind.CURE, START, {"bin": "one"}, START, origin="page")
     with pytest.raises(HeapwrightError) as caught:
         checked_entry(replace(entry, **change))
     assert said in caught.value.sentence()

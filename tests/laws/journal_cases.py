@@ -40,7 +40,9 @@ class Writer:
         at = self.start + timedelta(days=day)
         written_at = at if written is None else self.start + timedelta(days=written)
         number = len(self.entries) + 1
-        entry = checked_entry(Entry(f"{number:032x}", EntryKind(kind), at, body, written_at))
+        entry = checked_entry(
+            Entry(f"{number:032x}", EntryKind(kind), at, body, written_at, origin="page")
+        )
         self.entries.append(entry)
         return entry
 
@@ -138,7 +140,7 @@ def journals(draw: st.DrawFn, size: int = 16) -> list[Entry]:
                 body |= {"at": _day(draw).isoformat()}
                 if draw(st.booleans()):
                     body |= {"body": draw(_ANY_DEED)[1]}
-        entry = Entry(ids[number], EntryKind(kind), _day(draw), body, _day(draw))
+        entry = Entry(ids[number], EntryKind(kind), _day(draw), body, _day(draw), origin="page")
         entries.append(checked_entry(entry))
     return entries
 

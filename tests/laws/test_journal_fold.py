@@ -200,9 +200,13 @@ def test_fold_undo_of_an_entry_is_as_if_it_had_not_been_written(entries, data):
     entry = data.draw(st.sampled_from(entries))
     speaks_of = [e for e in entries if e.body.get("of") == entry.id]
     assume(not speaks_of and entry.kind is not EntryKind.UNDO)
-    undo = Entry("f" * 32, EntryKind.UNDO, entry.at, {"of": entry.id}, entry.written_at)
+    undo = Entry(
+        "f" * 32, EntryKind.UNDO, entry.at, {"of": entry.id}, entry.written_at, origin="page"
+    )
     assert fold([*entries, undo]) == fold([e for e in entries if e is not entry])
-    again = Entry("e" * 32, EntryKind.UNDO, entry.at, {"of": undo.id}, entry.written_at)
+    again = Entry(
+        "e" * 32, EntryKind.UNDO, entry.at, {"of": undo.id}, entry.written_at, origin="page"
+    )
     assert fold([*entries, undo, again]) == fold(entries)
 
 
@@ -212,7 +216,7 @@ def test_fold_correction_is_as_if_it_had_been_written_so(entries, data):
     speaks_of = [e for e in entries if e.body.get("of") == entry.id]
     assume(not speaks_of and entry.kind not in (EntryKind.UNDO, EntryKind.CORRECT))
     body = {"of": entry.id, "at": "2026-04-03T00:00:00+00:00", "body": dict(entry.body)}
-    correction = Entry("f" * 32, EntryKind.CORRECT, entry.at, body, entry.written_at)
+    correction = Entry("f" * 32, EntryKind.CORRECT, entry.at, body, entry.written_at, origin="page")
     moved = replace(entry, at=datetime(2026, 4, 3, tzinfo=UTC))
     assert fold([*entries, correction]) == fold([moved if e is entry else e for e in entries])
 
@@ -233,8 +237,8 @@ def test_fold_undos_in_a_ring_do_not_count_and_are_told():
     told = a_row_of_bins("one")
     one, other = "a" * 32, "b" * 32
     ring = [
-        Entry(one, EntryKind.UNDO, told.start, {"of": other}, told.start),
-        Entry(other, EntryKind.UNDO, told.start, {"of": one}, told.start),
+        Entry(one, EntryKind.UNDO, told.start, {"of": other}, told.start, origin="page"),
+        Entry(other, EntryKind.UNDO, told.start, {"of": one}, told.start, origin="page"),
     ]
     garden = fold([*told.entries, *ring])
     assert garden.bins.keys() == {"one"}

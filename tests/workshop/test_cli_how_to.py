@@ -84,9 +84,11 @@ def november(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Terminal:
     terminal.now = datetime(2026, 11, 25, 8, 50, tzinfo=UTC)
     with_bins(terminal)
     with terminal.opened() as garden:
-        add_lot(garden, material="dry leaves", container="wheelbarrow", count=9)
+        add_lot(garden, material="dry leaves", container="wheelbarrow", count=9, origin="page")
         at = datetime(2026, 11, 15, 23, 0, tzinfo=UTC)
-        record_build(garden, "left", {"leaves-mixed-dry": 9}, 60.0, "November heap", at=at)
+        record_build(
+            garden, "left", {"leaves-mixed-dry": 9}, 60.0, "November heap", at=at, origin="page"
+        )
     return terminal
 
 

@@ -83,8 +83,8 @@ def heap(shell: Shell) -> Shell:
     shell.garden.parent.mkdir()
     with Garden.open(shell.garden) as garden:
         setup.save_bin(garden, name="Left", origin="page", width_m=0.9, depth_m=0.9, height_m=0.9)
-        add_lot(garden, material="dry leaves", container="wheelbarrow", count=9)
-        record_build(garden, "left", {"leaves-mixed-dry": 9}, 60.0, "Leaves")
+        add_lot(garden, material="dry leaves", container="wheelbarrow", count=9, origin="page")
+        record_build(garden, "left", {"leaves-mixed-dry": 9}, 60.0, "Leaves", origin="page")
     return shell
 
 

@@ -45,11 +45,19 @@ def _heights(course: HeapCourse) -> list[float]:
 def _build(garden: Garden, days_ago: float) -> None:
     at = NOW - timedelta(days=days_ago)
     stock.add_lot(
-        garden, material="leaves", container="39 gal leaf bag", count=3, packing="shredded", at=at
+        garden,
+        material="leaves",
+        container="39 gal leaf bag",
+        count=3,
+        packing="shredded",
+        at=at,
+        origin="page",
     )
-    stock.add_lot(garden, material="grass clippings", container="wheelbarrow", count=2, at=at)
+    stock.add_lot(
+        garden, material="grass clippings", container="wheelbarrow", count=2, at=at, origin="page"
+    )
     counts = {line.lot.key: line.lot.count for line in stock.stock(garden)}
-    build.record_build(garden, "left", counts, 10.0, "First heap", at=at)
+    build.record_build(garden, "left", counts, 10.0, "First heap", at=at, origin="page")
 
 
 @given(
@@ -179,7 +187,7 @@ def test_everything_done_and_seen_stands_at_exactly_one_picture(
 
 def test_a_turn_of_this_hour_shows_in_the_next_picture(garden: Garden) -> None:
     _build(garden, days_ago=8.0)
-    log(garden, EntryKind.TURN, {"bin": "left", "how": "stir"}, at=NOW)
+    log(garden, EntryKind.TURN, {"bin": "left", "how": "stir"}, at=NOW, origin="page")
     course = _course(garden, "left")
     after = course.frames[course.now_index + 1]
     assert after.hours == course.now.hours + 1
@@ -190,7 +198,7 @@ def test_many_waterings_leave_the_pictures_few(garden: Garden) -> None:
     _build(garden, days_ago=20.0)
     for hours in range(470, 0, -12):
         body = {"bin": "left", "water_kg": 1.0}
-        log(garden, EntryKind.WET, body, at=NOW - timedelta(hours=hours))
+        log(garden, EntryKind.WET, body, at=NOW - timedelta(hours=hours), origin="page")
     course = _course(garden, "left")
     assert len(course.frames) <= MOST_FRAMES
     done = [event.kind for frame in course.frames for event in frame.done]

@@ -42,16 +42,24 @@ def demo_garden(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Garden]:
 def built(garden: Garden, days_ago: float) -> None:
     at = NOW - timedelta(days=days_ago)
     stock.add_lot(
-        garden, material="leaves", container="39 gal leaf bag", count=3, packing="shredded", at=at
+        garden,
+        material="leaves",
+        container="39 gal leaf bag",
+        count=3,
+        packing="shredded",
+        at=at,
+        origin="page",
     )
-    stock.add_lot(garden, material="grass clippings", container="wheelbarrow", count=2, at=at)
+    stock.add_lot(
+        garden, material="grass clippings", container="wheelbarrow", count=2, at=at, origin="page"
+    )
     counts = {line.lot.key: line.lot.count for line in stock.stock(garden)}
-    build.record_build(garden, "left", counts, 10.0, "First heap", at=at)
+    build.record_build(garden, "left", counts, 10.0, "First heap", at=at, origin="page")
 
 
 def read(garden: Garden, celsius: float, days_ago: float, where: str = "core") -> None:
     body = {"bin": "left", "temperature_c": celsius, "where": where}
-    log(garden, EntryKind.READING, body, at=NOW - timedelta(days=days_ago))
+    log(garden, EntryKind.READING, body, at=NOW - timedelta(days=days_ago), origin="page")
 
 
 def rule_of(proof: HeatProof, rule_id: str) -> RuleProof:
@@ -105,7 +113,13 @@ def test_what_was_not_read_is_not_proven_however_hot_the_model_is(garden: Garden
 
 
 def test_the_gardeners_day_and_not_londons_decides(garden: Garden) -> None:
-    log(garden, EntryKind.GARDEN, {"time_zone": "America/Phoenix"}, at=NOW - timedelta(days=20))
+    log(
+        garden,
+        EntryKind.GARDEN,
+        {"time_zone": "America/Phoenix"},
+        at=NOW - timedelta(days=20),
+        origin="page",
+    )
     built(garden, days_ago=9.0)
     # In Phoenix 7 June at 6:00 and 8 June at 20:00; in London the 7th and the 9th.
     for hours in (74.0, 36.0):
@@ -124,10 +138,12 @@ def test_readings_of_the_edge_and_before_an_addition_are_not_counted(garden: Gar
     assert rule_of(proof, "pfrp_turned").seen.days_proven == pytest.approx(3.0)
     assert (proof.seen.core_readings, proof.seen.other_readings) == (4, 4)
     at = NOW - timedelta(days=5.5)
-    stock.add_lot(garden, material="coffee grounds", container="5 gal pail", count=1, at=at)
+    stock.add_lot(
+        garden, material="coffee grounds", container="5 gal pail", count=1, at=at, origin="page"
+    )
     lot = next(line.lot.key for line in stock.stock(garden) if line.lot.left > 0)
     body = {"bin": "left", "lines": [{"lot": lot, "count": 1}]}
-    log(garden, EntryKind.ADD, body, at=NOW - timedelta(days=5.5))
+    log(garden, EntryKind.ADD, body, at=NOW - timedelta(days=5.5), origin="page")
     fresh = heat_proof(garden, "left")
     assert rule_of(fresh, "pfrp_turned").seen.days_proven == 0.0
     assert fresh.seen.core_readings == 1
@@ -140,15 +156,27 @@ def test_turns_count_between_hot_readings_and_a_move_is_one(garden: Garden) -> N
     for day in (8, 7, 6):
         read(garden, 60.0, day)
     for how, day in (("stir", 6.5), ("stir", 8.5)):
-        log(garden, EntryKind.TURN, {"bin": "left", "how": how}, at=NOW - timedelta(days=day))
+        log(
+            garden,
+            EntryKind.TURN,
+            {"bin": "left", "how": how},
+            at=NOW - timedelta(days=day),
+            origin="page",
+        )
     seen = rule_of(heat_proof(garden, "left"), "pfrp_turned").seen
     assert (seen.turnings_proven, seen.turnings_wanted) == (1, 5)
     move = {"bin": "left", "how": "move", "to_bin": "right"}
-    log(garden, EntryKind.TURN, move, at=NOW - timedelta(days=5.2))
+    log(garden, EntryKind.TURN, move, at=NOW - timedelta(days=5.2), origin="page")
     for day in (5, 4):
         body = {"bin": "right", "temperature_c": 60.0}
-        log(garden, EntryKind.READING, body, at=NOW - timedelta(days=day))
-    log(garden, EntryKind.TURN, {"bin": "right", "how": "stir"}, at=NOW - timedelta(days=1))
+        log(garden, EntryKind.READING, body, at=NOW - timedelta(days=day), origin="page")
+    log(
+        garden,
+        EntryKind.TURN,
+        {"bin": "right", "how": "stir"},
+        at=NOW - timedelta(days=1),
+        origin="page",
+    )
     proof = heat_proof(garden, "right")
     assert rule_of(proof, "pfrp_turned").seen.turnings_proven == 2
     assert sum(day.turns for day in proof.days) == 4

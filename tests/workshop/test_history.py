@@ -17,9 +17,11 @@ def test_what_stands_far_above_the_rim_is_pressed_in_and_keeps_its_mass(
     garden: Garden, barrows: int, is_pressed: bool
 ) -> None:
     at = NOW - timedelta(days=1)
-    stock.add_lot(garden, material="straw", container="wheelbarrow", count=barrows, at=at)
+    stock.add_lot(
+        garden, material="straw", container="wheelbarrow", count=barrows, at=at, origin="page"
+    )
     counts = {line.lot.key: line.lot.count for line in stock.stock(garden)}
-    build.record_build(garden, "left", counts, 20.0, "High heap", at=at)
+    build.record_build(garden, "left", counts, 20.0, "High heap", at=at, origin="page")
     batch = garden.batch_in("left")
     assert batch is not None
     loose = built_fills(garden.state(), batch.entries[0], 1)[0]

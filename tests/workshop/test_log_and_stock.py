@@ -28,14 +28,20 @@ from tests.workshop.conftest import NOW, StillClock
 
 
 def _built(garden: Garden) -> None:
-    stock.add_lot(garden, material="shredded leaves", container="39 gal leaf bag", count=6)
-    stock.add_lot(garden, material="grass clippings", container="wheelbarrow", count=3)
+    stock.add_lot(
+        garden, material="shredded leaves", container="39 gal leaf bag", count=6, origin="page"
+    )
+    stock.add_lot(
+        garden, material="grass clippings", container="wheelbarrow", count=3, origin="page"
+    )
     counts = {line.lot.key: line.lot.count for line in stock.stock(garden)}
-    build.record_build(garden, "left", counts, 30.0, "First heap", at=NOW - timedelta(days=3))
+    build.record_build(
+        garden, "left", counts, 30.0, "First heap", at=NOW - timedelta(days=3), origin="page"
+    )
 
 
 def _read(garden: Garden, celsius: float, **more: object) -> None:
-    log(garden, EntryKind.READING, {"bin": "left", "temperature_c": celsius}, **more)
+    log(garden, EntryKind.READING, {"bin": "left", "temperature_c": celsius}, **more, origin="page")
 
 
 def test_a_reading_is_stored_once_however_often_it_is_sent(garden: Garden) -> None:
@@ -43,7 +49,12 @@ def test_a_reading_is_stored_once_however_often_it_is_sent(garden: Garden) -> No
     same = new_entry_id()
     _read(garden, 58.0, entry_id=same, at=NOW)
     answer = log(
-        garden, EntryKind.READING, {"bin": "left", "temperature_c": 58.0}, entry_id=same, at=NOW
+        garden,
+        EntryKind.READING,
+        {"bin": "left", "temperature_c": 58.0},
+        entry_id=same,
+        at=NOW,
+        origin="page",
     )
     assert answer.already_there == (same,)
     assert len(garden.readings_of_bin("left")) == 1
@@ -65,7 +76,7 @@ def test_a_jump_of_a_day_is_stored_and_asked_about(garden: Garden) -> None:
     _built(garden)
     _read(garden, 20.0, at=NOW - timedelta(hours=6))
     body = {"bin": "left", "temperature_c": 70.0}
-    answer = log(garden, EntryKind.READING, body)
+    answer = log(garden, EntryKind.READING, body, origin="page")
     assert answer.stored
     assert "158 °F" in render(answer.warnings[0], garden.reader())
 
@@ -74,7 +85,7 @@ def test_a_reading_in_an_empty_or_unknown_bin_is_refused_and_nothing_saved(garde
     before = garden.entries()
     for bin_key in ("right", "nowhere"):
         with pytest.raises(HeapwrightError) as refusal:
-            log(garden, EntryKind.READING, {"bin": bin_key, "temperature_c": 50.0})
+            log(garden, EntryKind.READING, {"bin": bin_key, "temperature_c": 50.0}, origin="page")
         assert "Nothing was saved" in refusal.value.sentence()
     assert garden.entries() == before
 
@@ -92,21 +103,25 @@ def test_building_takes_containers_from_the_lots(garden: Garden) -> None:
 
 
 def test_the_same_build_sent_twice_is_one_heap(garden: Garden) -> None:
-    stock.add_lot(garden, material="straw", container="wheelbarrow", count=4)
+    stock.add_lot(garden, material="straw", container="wheelbarrow", count=4, origin="page")
     lot = stock.stock(garden)[0].lot.key
     same = new_entry_id()
-    first = build.record_build(garden, "left", {lot: 2}, 5.0, "Heap", entry_id=same, at=NOW)
-    again = build.record_build(garden, "left", {lot: 2}, 5.0, "Heap", entry_id=same, at=NOW)
+    first = build.record_build(
+        garden, "left", {lot: 2}, 5.0, "Heap", entry_id=same, at=NOW, origin="page"
+    )
+    again = build.record_build(
+        garden, "left", {lot: 2}, 5.0, "Heap", entry_id=same, at=NOW, origin="page"
+    )
     assert first.stored == again.already_there == (same,)
     assert stock.stock(garden)[0].lot.left == 2
 
 
 def test_a_heap_cannot_be_built_where_one_stands(garden: Garden) -> None:
     _built(garden)
-    stock.add_lot(garden, material="straw", container="wheelbarrow", count=4)
+    stock.add_lot(garden, material="straw", container="wheelbarrow", count=4, origin="page")
     lot = stock.stock(garden)[0].lot.key
     with pytest.raises(OutOfRange, match="First heap stands"):
-        build.record_build(garden, "left", {lot: 2}, 0.0, "Second")
+        build.record_build(garden, "left", {lot: 2}, 0.0, "Second", origin="page")
 
 
 @pytest.mark.parametrize(
@@ -117,16 +132,18 @@ def test_refused_materials_are_refused_with_what_to_do_instead(
     garden: Garden, material: str
 ) -> None:
     with pytest.raises(NotForCompost) as refusal:
-        stock.add_lot(garden, material=material, container="pail", count=1)
+        stock.add_lot(garden, material=material, container="pail", count=1, origin="page")
     assert refusal.value.instead
 
 
 def test_a_conditional_material_is_kept_on_the_list_and_left_out_of_the_recipe(
     garden: Garden,
 ) -> None:
-    stock.add_lot(garden, material="straw", container="wheelbarrow", count=6)
-    stock.add_lot(garden, material="grass clippings", container="wheelbarrow", count=6)
-    stock.add_lot(garden, material="weeds gone to seed", container="pail", count=2)
+    stock.add_lot(garden, material="straw", container="wheelbarrow", count=6, origin="page")
+    stock.add_lot(
+        garden, material="grass clippings", container="wheelbarrow", count=6, origin="page"
+    )
+    stock.add_lot(garden, material="weeds gone to seed", container="pail", count=2, origin="page")
     plan = build.plan_build(garden, "left")
     ((lot, _),) = plan.left_out
     assert lot.material_key == "weeds_seeding"
@@ -136,8 +153,10 @@ def test_a_conditional_material_is_kept_on_the_list_and_left_out_of_the_recipe(
 
 
 def test_a_plan_holds_the_wishes_it_was_asked_to_meet(garden: Garden) -> None:
-    stock.add_lot(garden, material="straw", container="wheelbarrow", count=6)
-    stock.add_lot(garden, material="grass clippings", container="wheelbarrow", count=6)
+    stock.add_lot(garden, material="straw", container="wheelbarrow", count=6, origin="page")
+    stock.add_lot(
+        garden, material="grass clippings", container="wheelbarrow", count=6, origin="page"
+    )
     usual = build.plan_build(garden, "left")
     assert usual.wishes == default_wishes(0.92**3, "dry")
     asked = replace(usual.wishes, volume_m3=Band(0.2, 0.4, 0.4, "this test"))
@@ -148,17 +167,19 @@ def test_a_plan_holds_the_wishes_it_was_asked_to_meet(garden: Garden) -> None:
 
 def test_what_cannot_be_understood_says_what_would_be_right(garden: Garden) -> None:
     with pytest.raises(UnknownMaterial, match="Nearest"):
-        stock.add_lot(garden, material="clippongs of glas", container="pail", count=1)
+        stock.add_lot(
+            garden, material="clippongs of glas", container="pail", count=1, origin="page"
+        )
     with pytest.raises(NotUnderstood, match="wheelbarrow"):
-        stock.add_lot(garden, material="straw", container="amphora", count=1)
+        stock.add_lot(garden, material="straw", container="amphora", count=1, origin="page")
     with pytest.raises(HeapwrightError):
-        stock.add_lot(garden, material="straw", container="pail", count=-3)
+        stock.add_lot(garden, material="straw", container="pail", count=-3, origin="page")
     with pytest.raises(OutOfRange, match="No container"):
-        build.record_build(garden, "left", {}, 0.0, "Nothing")
+        build.record_build(garden, "left", {}, 0.0, "Nothing", origin="page")
 
 
 def test_throwing_away_more_than_is_left_is_refused(garden: Garden) -> None:
-    stock.add_lot(garden, material="straw", container="wheelbarrow", count=4)
+    stock.add_lot(garden, material="straw", container="wheelbarrow", count=4, origin="page")
     lot = stock.stock(garden)[0].lot.key
     stock.throw_away(garden, lot, 3, origin="page")
     with pytest.raises(OutOfRange, match="Only 1 are left"):
@@ -173,6 +194,7 @@ def test_an_own_container_and_an_own_measured_value_count(garden: Garden) -> Non
         container="green tub",
         count=2,
         measured={"container_mass_kg": (4.0, 4.0, 4.0)},
+        origin="page",
     )
     (line,) = stock.stock(garden)
     assert line.lot.container_volume_m3 == 0.05
@@ -183,7 +205,14 @@ def test_an_own_container_and_an_own_measured_value_count(garden: Garden) -> Non
 def test_eighty_percent_full_means_the_same_by_every_door(garden: Garden, percent: int) -> None:
     read = parse_amount(f"2 wheelbarrows, {percent} % full").fullness
     for fullness in (f"{percent} %", percent / 100):
-        stock.add_lot(garden, material="straw", container="wheelbarrow", count=2, fullness=fullness)
+        stock.add_lot(
+            garden,
+            material="straw",
+            container="wheelbarrow",
+            count=2,
+            fullness=fullness,
+            origin="page",
+        )
     kept = [line.lot.fullness for line in stock.stock(garden)]
     assert len(kept) == 2
     assert kept == [pytest.approx((read.low, read.typical, read.high))] * 2
@@ -191,14 +220,18 @@ def test_eighty_percent_full_means_the_same_by_every_door(garden: Garden, percen
 
 @pytest.mark.parametrize("level", fullness_levels())
 def test_every_word_for_how_full_can_be_kept(garden: Garden, level: str) -> None:
-    stock.add_lot(garden, material="straw", container="wheelbarrow", count=1, fullness=level)
+    stock.add_lot(
+        garden, material="straw", container="wheelbarrow", count=1, fullness=level, origin="page"
+    )
     (line,) = stock.stock(garden)
     assert line.lot.fullness[1] == fullness_levels()[level].typical
 
 
 def test_what_spoils_first_stands_at_the_top(garden: Garden, clock: StillClock) -> None:
-    stock.add_lot(garden, material="leaves", container="39 gal leaf bag", count=2)
-    stock.add_lot(garden, material="grass clippings", container="wheelbarrow", count=2)
+    stock.add_lot(garden, material="leaves", container="39 gal leaf bag", count=2, origin="page")
+    stock.add_lot(
+        garden, material="grass clippings", container="wheelbarrow", count=2, origin="page"
+    )
     clock.go_on(days=3)
     first, last = stock.stock(garden)
     assert first.lot.material_key == "grass_clippings_loose"
@@ -232,7 +265,7 @@ def test_a_bin_with_a_heap_stays_and_says_what_to_do_first(garden: Garden) -> No
         "to another bin, or that all of its compost was taken out. Nothing was saved."
     )
     assert garden.entries() == before
-    log(garden, EntryKind.USE, {"bin": "left", "all": True})
+    log(garden, EntryKind.USE, {"bin": "left", "all": True}, origin="page")
     setup.put_bin_out_of_use(garden, "left", origin="page")
     assert list(garden.state().bins_in_use) == ["right"]
 
@@ -242,7 +275,7 @@ def test_a_heap_is_followed_on_when_the_bin_it_was_built_in_is_out_of_use(
 ) -> None:
     _built(garden)
     moved = {"bin": "left", "how": "move", "to_bin": "right"}
-    log(garden, EntryKind.TURN, moved, at=NOW - timedelta(hours=5))
+    log(garden, EntryKind.TURN, moved, at=NOW - timedelta(hours=5), origin="page")
     before = bins.forecast(garden, "right").likely_c
     setup.put_bin_out_of_use(garden, "left", origin="page")
     assert bins.forecast(garden, "right").likely_c == pytest.approx(before)

@@ -28,9 +28,11 @@ SETTINGS_SHOWN = {
 @pytest.fixture
 def client(garden: Garden) -> TestClient:
     """Return a browser on a garden with a heap in its left bin and straw on hand."""
-    stock.add_lot(garden, material="straw", container="wheelbarrow", count=4)
+    stock.add_lot(garden, material="straw", container="wheelbarrow", count=4, origin="page")
     counts = {line.lot.key: 3 for line in stock.stock(garden)}
-    build.record_build(garden, "left", counts, 30.0, "First", at=NOW - timedelta(days=5))
+    build.record_build(
+        garden, "left", counts, 30.0, "First", at=NOW - timedelta(days=5), origin="page"
+    )
     return TestClient(create_app(garden), base_url="http://127.0.0.1", follow_redirects=False)
 
 
@@ -95,7 +97,9 @@ def test_log_lays_what_follows_a_move_on_the_heap_where_it_lies_then(
 
 def test_log_moves_onto_another_heap_only_when_told_so(client: TestClient, garden: Garden) -> None:
     lot = stock.stock(garden)[0].lot.key
-    build.record_build(garden, "right", {lot: 1}, 5.0, "Second", at=NOW - timedelta(days=2))
+    build.record_build(
+        garden, "right", {lot: 1}, 5.0, "Second", at=NOW - timedelta(days=2), origin="page"
+    )
     refused = client.post("/log", data={"bin": "left", "turned": "move", "to_bin": "right"})
     assert refused.status_code == 422
     assert "Second stands in Right" in refused.text

@@ -37,16 +37,24 @@ def demo_garden(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Garden]:
 def _build(garden: Garden, days_ago: float) -> None:
     at = NOW - timedelta(days=days_ago)
     stock.add_lot(
-        garden, material="leaves", container="39 gal leaf bag", count=3, packing="shredded", at=at
+        garden,
+        material="leaves",
+        container="39 gal leaf bag",
+        count=3,
+        packing="shredded",
+        at=at,
+        origin="page",
     )
-    stock.add_lot(garden, material="grass clippings", container="wheelbarrow", count=2, at=at)
+    stock.add_lot(
+        garden, material="grass clippings", container="wheelbarrow", count=2, at=at, origin="page"
+    )
     counts = {line.lot.key: line.lot.count for line in stock.stock(garden)}
-    build.record_build(garden, "left", counts, 10.0, "First heap", at=at)
+    build.record_build(garden, "left", counts, 10.0, "First heap", at=at, origin="page")
 
 
 def _read(garden: Garden, fahrenheit: float, hours_ago: float = 1.0) -> None:
     body = {"bin": "left", "temperature_c": (fahrenheit - 32.0) / 1.8}
-    log(garden, EntryKind.READING, body, at=NOW - timedelta(hours=hours_ago))
+    log(garden, EntryKind.READING, body, at=NOW - timedelta(hours=hours_ago), origin="page")
 
 
 def test_the_demo_shows_three_bins_at_three_stages(demo_garden: Garden) -> None:
@@ -98,7 +106,7 @@ def test_a_fresh_reading_draws_the_forecast_towards_it(garden: Garden, edge: str
     seen = [float(getattr(before, edge)[hour]) for hour in hours]
     for hour, value in zip(hours, seen, strict=True):
         body = {"bin": "left", "temperature_c": value}
-        log(garden, EntryKind.READING, body, at=before.start + timedelta(hours=hour))
+        log(garden, EntryKind.READING, body, at=before.start + timedelta(hours=hour), origin="page")
     after = bins.forecast(garden, "left")
     for hour, value in zip(hours, seen, strict=True):
         was_off = abs(before.likely_c[hour] - value)
@@ -112,7 +120,7 @@ def test_a_fresh_reading_draws_the_forecast_towards_it(garden: Garden, edge: str
 def test_today_leaves_a_hot_heap_alone_and_says_so_in_the_readers_unit(garden: Garden) -> None:
     _build(garden, days_ago=3.0)
     _read(garden, 140.0)
-    log(garden, EntryKind.LOOK, {"bin": "left", "squeeze": "drops"}, at=NOW)
+    log(garden, EntryKind.LOOK, {"bin": "left", "squeeze": "drops"}, at=NOW, origin="page")
     one = bin_today(garden, "left")
     assert one.advice.job is Job.LEAVE
     assert "140 °F" in render(one.advice.reasons[0], garden.reader())
@@ -130,19 +138,25 @@ def test_today_moves_a_cooled_heap_with_water_and_cautions(garden: Garden) -> No
 
 def test_after_a_turn_without_a_cap_the_job_is_to_cap(garden: Garden) -> None:
     _build(garden, days_ago=12.0)
-    log(garden, EntryKind.TURN, {"bin": "left", "how": "stir"}, at=NOW - timedelta(hours=2))
+    log(
+        garden,
+        EntryKind.TURN,
+        {"bin": "left", "how": "stir"},
+        at=NOW - timedelta(hours=2),
+        origin="page",
+    )
     assert bin_today(garden, "left").advice.job is Job.CAP
-    log(garden, EntryKind.COVER, {"bin": "left", "cover": "brown cap"}, at=NOW)
+    log(garden, EntryKind.COVER, {"bin": "left", "cover": "brown cap"}, at=NOW, origin="page")
     assert bin_today(garden, "left").advice.job is not Job.CAP
 
 
 def test_a_look_from_before_the_turn_no_longer_counts(garden: Garden) -> None:
     _build(garden, days_ago=6.0)
     at = NOW - timedelta(hours=10)
-    log(garden, EntryKind.LOOK, {"bin": "left", "smell": "ammonia"}, at=at)
+    log(garden, EntryKind.LOOK, {"bin": "left", "smell": "ammonia"}, at=at, origin="page")
     assert bin_today(garden, "left").advice.job is Job.MIX_IN_BROWN
     turn = {"bin": "left", "how": "stir", "cover": "brown cap"}
-    log(garden, EntryKind.TURN, turn, at=NOW - timedelta(hours=1))
+    log(garden, EntryKind.TURN, turn, at=NOW - timedelta(hours=1), origin="page")
     assert bin_today(garden, "left").advice.job is not Job.MIX_IN_BROWN
 
 
@@ -165,7 +179,7 @@ def test_a_heap_that_was_there_before_can_be_described(garden: Garden) -> None:
         "c_to_n": 22.0,
     }
     body = {"batch": "old", "name": "Old heap", "bin": "right", "fill": fill}
-    log(garden, EntryKind.BUILD, body, at=NOW - timedelta(days=20))
+    log(garden, EntryKind.BUILD, body, at=NOW - timedelta(days=20), origin="page")
     answer = bins.bin_answer(garden, "right")
     assert answer.moisture is not None
     assert answer.volume_m3 is not None and 0.3 < answer.volume_m3 < 0.7
@@ -175,7 +189,7 @@ def test_a_wrong_reading_is_named_and_does_not_move_the_band(garden: Garden) -> 
     _build(garden, days_ago=3.0)
     clean = bins.forecast(garden, "left").likely_c
     body = {"bin": "left", "temperature_c": -30.0}
-    log(garden, EntryKind.READING, body, at=NOW - timedelta(hours=30))
+    log(garden, EntryKind.READING, body, at=NOW - timedelta(hours=30), origin="page")
     one = bins.forecast(garden, "left")
     np.testing.assert_allclose(one.likely_c, clean)
     assert any("22 °F is far" in render(note, garden.reader()) for note in one.notes)

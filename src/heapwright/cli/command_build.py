@@ -167,6 +167,7 @@ def _record(
         name or f"Heap of {built.day} {built:%B %Y}",
         at=moment,
         cover=visit.cover(capped),
+        origin="command",
     )
 
 

@@ -129,6 +129,7 @@ def add(
             keep_back=keep_back,
             measured=_measured(reader.units, weighs, squeeze, moisture, nitrogen, carbon),
             at=people.when_at(here, at),
+            origin="command",
         )
         _tell(here, answer, reader, as_json)
 

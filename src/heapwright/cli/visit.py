@@ -96,7 +96,9 @@ def entries_of(
     first = last - STEP * (len(told) - 1)
     return Visit(
         tuple(
-            make_entry(garden, kind, body, at=_moment(first, number), author=author)
+            make_entry(
+                garden, kind, body, at=_moment(first, number), author=author, origin="command"
+            )
             for number, (kind, body) in enumerate(told)
         ),
         there,

@@ -64,7 +64,7 @@ class Entry:
     body: Mapping[str, Any]
     written_at: datetime
     author: str = ""
-    origin: str = "command"
+    origin: str = field(kw_only=True)
 
 
 def new_entry_id() -> str:

@@ -81,13 +81,15 @@ def record_build(
     water_kg: float,
     name: str,
     *,
+    origin: str,
     at: datetime | None = None,
     entry_id: str | None = None,
     cover: str = "brown cap",
     author: str = "",
-    origin: str = "command",
 ) -> LogAnswer:
     """Write down a heap as it was built: so many containers of each lot, so much water.
+
+    `origin` is that of the entry.
 
     Raises
     ------

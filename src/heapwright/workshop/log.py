@@ -30,10 +30,10 @@ def log(
     kind: EntryKind,
     body: Mapping[str, Any],
     *,
+    origin: str,
     at: datetime | None = None,
     entry_id: str | None = None,
     author: str = "",
-    origin: str = "command",
 ) -> LogAnswer:
     """Store one entry and return what became of it.
 
@@ -43,6 +43,8 @@ def log(
     kind : EntryKind
     body : mapping
         SI units; fields by kind as in `journal.bodies`.
+    origin : str
+        Where it was written, see `Entry.origin`.
     at : datetime, optional
         When it happened, timezone-aware; now if not given.
     entry_id : str, optional
@@ -63,12 +65,12 @@ def make_entry(
     kind: EntryKind,
     body: Mapping[str, Any],
     *,
+    origin: str,
     at: datetime | None = None,
     entry_id: str | None = None,
     author: str = "",
-    origin: str = "command",
 ) -> Entry:
-    """Return an entry written now; nothing is stored."""
+    """Return an entry written now; nothing is stored. Arguments as for `log`."""
     now = garden.now()
     return Entry(
         id=entry_id or new_entry_id(),

@@ -48,13 +48,13 @@ def add_lot(
     material: str,
     container: str,
     count: int,
+    origin: str,
     fullness: str | float | Three = "",
     packing: str = "loose",
     keep_back: int = 0,
     measured: Mapping[str, Three] | None = None,
     at: datetime | None = None,
     entry_id: str | None = None,
-    origin: str = "command",
 ) -> LogAnswer:
     """Write down some of a material on hand.
 
@@ -67,6 +67,8 @@ def add_lot(
         A shipped or own container.
     count : int
         Whole containers.
+    origin : str
+        Where it was written, see `Entry.origin`.
     fullness : str, float or (low, typical, high)
         A word ("heaped", "half"), a share, or ""; then the container's usual fullness is taken.
     packing : str
