@@ -26,6 +26,7 @@ from heapwright.heap.kernel_cells import (
     vapour_spread,
 )
 from heapwright.heap.kernel_compile import inner, inserted, outermost
+from heapwright.heap.kernel_grid import from_rim_inwards, ring_edge, shapes
 from heapwright.heap.kernel_heat import (
     cell_equations,
     inner_exchange,
@@ -47,22 +48,16 @@ from heapwright.heap.layout import (
     LEFT,
     LEFT_WATER,
     LEFT_WITH_AIR,
-    LEVEL_GRADING,
     OUT_C,
     OUT_HEAT,
     OUT_OMEGA,
     OUTSIDE_VALUES,
-    PER_AREA,
     RIM_ROWS,
-    RING_GRADING,
-    SHAPE_R,
-    SHAPE_Z,
     SIDE,
     SIDE_C,
     SOIL_C,
     SUCTION,
     SUN,
-    TALL,
     TOP,
     TOP_C,
     USUAL_HEIGHTS,
@@ -180,58 +175,6 @@ def _steps_of_hour(
         seconds = min(length, 2.0 * seconds)
 
 
-@inner
-def _from_rim_inwards(radii: int, heights: int) -> IntArray:
-    """Return the cells in the order air reaches them: diagonals from the foot's outer edge."""
-    order = np.empty(radii * heights, dtype=np.int64)
-    place = 0
-    for diagonal in range(radii + heights - 1):
-        for inward in range(radii):
-            j = diagonal - inward
-            if 0 <= j < heights:
-                order[place] = heights + (radii - 1 - inward) * heights + j
-                place += 1
-    return order
-
-
-@inner
-def _ring_edge(place: int, radii: int) -> float:
-    """Return the edge of a ring as a share of the radius (see `layout.ring_edges`)."""
-    share = place / radii
-    edge: float = share * (1.0 + RING_GRADING - RING_GRADING * share)
-    return edge
-
-
-@inner
-def _level_edge(place: int, heights: int) -> float:
-    """Return the edge of a level as a share of the height (see `layout.level_edges`)."""
-    share = place / heights
-    edge: float = share - LEVEL_GRADING * math.sin(2.0 * math.pi * share) / (2.0 * math.pi)
-    return edge
-
-
-@inner
-def _shapes(work: FloatArray, rings: FloatArray, radius: float, radii: int, heights: int) -> None:
-    """Set ring areas and the shape of every inner face; faces that do not exist get zero.
-
-    Twice the area over the distance, for the harmonic mean of two cells, of a heap one metre
-    high: radial faces grow with its height, upright ones shrink.
-    """
-    for i in range(radii):
-        near, far = _ring_edge(i, radii), _ring_edge(i + 1, radii)
-        rings[i] = math.pi * radius * radius * (far * far - near * near)
-        # Twice the face over the distance from middle to middle.
-        round_face = 8.0 * math.pi * far / (_ring_edge(i + 2, radii) - near)
-        for j in range(heights):
-            c = heights + i * heights + j
-            tall = _level_edge(j + 1, heights) - _level_edge(j, heights)
-            both = _level_edge(j + 2, heights) - _level_edge(j, heights)
-            work[TALL, c] = tall
-            work[PER_AREA, c] = 1.0 / (rings[i] * tall)
-            work[SHAPE_R, c] = round_face * tall if i + 1 < radii else 0.0
-            work[SHAPE_Z, c] = 4.0 * rings[i] / both if j + 1 < heights else 0.0
-
-
 @inserted
 def _air_of_hour(
     p: Any,
@@ -301,10 +244,10 @@ def _run_member(
     band = np.zeros((radii * heights + radii + 1, radii + 1))
     pressure = np.zeros(radii * heights + radii + 1)
     rings, outside = np.empty(radii), np.empty(OUTSIDE_VALUES)
-    order = _from_rim_inwards(radii, heights)
+    order = from_rim_inwards(radii, heights)
     _copy_cells(cells, work, radii, heights, True)
-    outermost = site.radius_m * (1.0 - _ring_edge(radii - 1, radii))
-    _shapes(work, rings, site.radius_m, radii, heights)
+    outermost = site.radius_m * (1.0 - ring_edge(radii - 1, radii))
+    shapes(work, rings, site.radius_m, radii, heights)
     foot = math.pi * site.radius_m * site.radius_m
     settling = 1.0 - math.exp(-1.0 / (24.0 * p.settling_days))
     slow = 1.0 - math.exp(-1.0 / p.drain_hours)

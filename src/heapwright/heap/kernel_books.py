@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import Any
 
 from heapwright.heap.kernel_compile import inner
+from heapwright.heap.kernel_grid import ring_middle
 from heapwright.heap.layout import (
     AMMONIUM,
     ASH,
@@ -18,7 +19,6 @@ from heapwright.heap.layout import (
     MEDIUM,
     NITROGEN,
     OXYGEN,
-    RING_GRADING,
     SLOW,
     TALL,
     TEMPERATURE,
@@ -121,16 +121,6 @@ def _heat_booked(book: Any) -> float:
 
 
 @inner
-def _ring_middle(i: int, radii: int) -> float:
-    """Return the middle of a ring as a share of the radius (see `layout.ring_edges`)."""
-    near, far = i / radii, (i + 1) / radii
-    whole = 1.0 + RING_GRADING
-    both = near * (whole - RING_GRADING * near) + far * (whole - RING_GRADING * far)
-    middle: float = 0.5 * both
-    return middle
-
-
-@inner
 def _probe(work: FloatArray, from_foot: float, from_axis: float, radii: int, heights: int) -> float:
     """Return the temperature between cells, at shares of the height and of the radius."""
     j, below = 0, 0.5 * work[TALL, heights]
@@ -141,9 +131,9 @@ def _probe(work: FloatArray, from_foot: float, from_axis: float, radii: int, hei
         above += 0.5 * (work[TALL, heights + j] + work[TALL, heights + j + 1])
     up = min(max((from_foot - below) / (above - below), 0.0), 1.0)
     i = 0
-    while i < radii - 2 and _ring_middle(i + 1, radii) < from_axis:
+    while i < radii - 2 and ring_middle(i + 1, radii) < from_axis:
         i += 1
-    near, far = _ring_middle(i, radii), _ring_middle(i + 1, radii)
+    near, far = ring_middle(i, radii), ring_middle(i + 1, radii)
     out = min(max((from_axis - near) / (far - near), 0.0), 1.0)
     c = heights + i * heights + j
     low = work[TEMPERATURE, c] * (1.0 - out) + work[TEMPERATURE, c + heights] * out
@@ -176,7 +166,7 @@ def record_trace(
         nitrogen += work[NITROGEN, c] + work[AMMONIUM, c]
     core_dry, core_water = 0.0, 0.0
     for i in range(radii):
-        if i > 0 and _ring_middle(i, radii) > CORE_RADIUS:
+        if i > 0 and ring_middle(i, radii) > CORE_RADIUS:
             break
         start = heights + i * heights
         level = 0.0

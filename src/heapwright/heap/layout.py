@@ -183,6 +183,7 @@ PARAMETER_DTYPE = np.dtype([(name, np.float64) for name in PARAMETER_IDS])
 KERNEL_FILES = (
     "layout.py",
     "kernel_compile.py",
+    "kernel_grid.py",
     "kernel_air.py",
     "kernel_cells.py",
     "kernel_heat.py",
