@@ -23,13 +23,12 @@ from heapwright.quantities import (
 )
 from heapwright.quantities.parsing import split_number
 from heapwright.sentences import Sentence
-from heapwright.workshop.log import IMPROBABLE_JUMP_C
 
 #: A heap is compared with its last reading no older than this (common practice: hot heaps are
 #: read daily). Two thirds of the improbable jump is asked about when the other degree would bring
 #: the reading within a turn's cooling of the last one: a slip of the unit then (our choice).
 COMPARED_WITHIN = timedelta(days=3)
-SUSPECT_JUMP_C = IMPROBABLE_JUMP_C * 2 / 3
+_SUSPECT_SHARE = 2 / 3
 NEAR_C = 10.0
 _DEGREE = re.compile(r"[°º˚]|degrees?|deg\.?")
 
@@ -70,6 +69,11 @@ class Doubt:
     meant: Choice | None
     stays: Choice | None
     cautions: tuple[Sentence, ...] = ()
+
+
+def suspect_jump_c() -> float:
+    """Return the jump that is asked about when the other degree would be likelier. [°C]"""
+    return _SUSPECT_SHARE * fields.limit("jump_c").high
 
 
 def written_in(text: str, unit: TemperatureUnit) -> str:
@@ -118,7 +122,7 @@ def _jump(
 ) -> Doubt | None:
     off = abs(read_c - last.temperature_c)
     slip = other_c is not None and abs(other_c - last.temperature_c) <= NEAR_C
-    if off <= (SUSPECT_JUMP_C if slip else IMPROBABLE_JUMP_C):
+    if off <= (suspect_jump_c() if slip else fields.limit("jump_c").high):
         return None
     before = format_temperature(last.temperature_c, written, both=slip)
     return Doubt(

@@ -17,7 +17,7 @@ from heapwright.journal import fields
 from heapwright.journal.entries import BinState, EntryKind, new_entry_id
 from heapwright.journal.forms import LOOKS, PESTS, PLACES, SMELLS, SQUEEZES
 from heapwright.web import faults, log_form, pages, task_cautions, told, water_form
-from heapwright.web.doubt import NEAR_C, SUSPECT_JUMP_C, Doubt, Last, doubt
+from heapwright.web.doubt import NEAR_C, Doubt, Last, doubt, suspect_jump_c
 from heapwright.web.forms import ENTRY_ID, WHOLE_FORM, Filled, FormHere, QueryHere
 from heapwright.web.here import GardenHere, now_in, zone_of
 from heapwright.web.moments import form_value, read_moment
@@ -178,7 +178,7 @@ def _form_page(
         fresh_id=new_entry_id(),
         hint_limits={
             "most_c": fields.limit("temperature_c").high,
-            "suspect_c": SUSPECT_JUMP_C,
+            "suspect_c": suspect_jump_c(),
             "near_c": NEAR_C,
         },
     )

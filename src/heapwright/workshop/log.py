@@ -7,20 +7,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from heapwright.errors import NotFound
+from heapwright.journal import fields
 from heapwright.journal.entries import Entry, EntryKind, new_entry_id
 from heapwright.journal.undo import settle
 from heapwright.sentences import Sentence, say, temperature
 from heapwright.workshop.answers import LogAnswer
 from heapwright.workshop.garden import Garden
 
-#: A jump between two readings of one heap within a day beyond which a person is asked to look
-#: again (common practice; the steepest logged climbs of the reference cases are about 45 °C a day).
-IMPROBABLE_JUMP_C = 45.0
-JUMP_HOURS = 24.0
 #: More than this many slips in one go say no more than the first few.
 MOST_WARNINGS = 5
 
@@ -138,16 +135,17 @@ def _warnings(garden: Garden, entries: Sequence[Entry]) -> list[Sentence]:
 
 
 def _jump(garden: Garden, entry: Entry) -> Sentence | None:
+    compared = timedelta(hours=fields.limit("jump_hours").high)
     earlier = [
         other
         for other in garden.readings_of_bin(str(entry.body["bin"]))
-        if 0 <= (entry.at - other.at).total_seconds() / 3600 <= JUMP_HOURS and other.id != entry.id
+        if timedelta(0) <= entry.at - other.at <= compared and other.id != entry.id
     ]
     if not earlier:
         return None
     before = float(max(earlier, key=lambda e: e.at).body["temperature_c"])
     now = float(entry.body["temperature_c"])
-    if abs(now - before) <= IMPROBABLE_JUMP_C:
+    if abs(now - before) <= fields.limit("jump_c").high:
         return None
     return say(
         "{now} is far from the {before} read less than a day before; if it was a slip, undo it.",
