@@ -110,7 +110,7 @@ def water_amount(
     )
 
 
-def water_while_turning(signs: Signs, *, hot: bool) -> tuple[Sentence, ...]:
+def water_while_turning(signs: Signs) -> tuple[Sentence, ...]:
     """Return how much water goes in while turning, from the mixture's moisture."""
     need = signs.view.water_to_target_kg
     if signs.view.squeeze == "dripping":

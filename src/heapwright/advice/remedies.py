@@ -76,6 +76,21 @@ def take_its_temperature(signs: Signs) -> Advice:
     )
 
 
+def leave_until_tomorrow(
+    signs: Signs, headline: Sentence, reason: Sentence, sureness: Sureness
+) -> Advice:
+    """Return the advice to leave it alone for a day, with what to expect then."""
+    return Advice(
+        job=Job.LEAVE,
+        headline=headline,
+        reasons=(reason,),
+        amounts=(),
+        expected=phrases.expected_tomorrow(signs),
+        cautions=phrases.cap_reminder(signs),
+        sureness=sureness,
+    )
+
+
 def turn(signs: Signs, reasons: list[Sentence], sureness: Sureness, *, hot: bool = False) -> Advice:
     """Return the advice to turn: into the next bin if it is free, else where it stands."""
     free_bin = signs.view.free_bin
@@ -89,7 +104,7 @@ def turn(signs: Signs, reasons: list[Sentence], sureness: Sureness, *, hot: bool
         job=job,
         headline=headline,
         reasons=tuple(reasons),
-        amounts=phrases.water_while_turning(signs, hot=hot),
+        amounts=phrases.water_while_turning(signs),
         expected=phrases.after_turning(signs, hot=hot),
         cautions=phrases.turning(signs),
         sureness=sureness,

@@ -63,20 +63,13 @@ def just_worked(signs: Signs) -> Advice | None:
         return None
     if signs.fresh_reading is not None or signs.has_clear_look:
         return None
-    return Advice(
-        job=Job.LEAVE,
-        headline=say("Leave it alone and read it tomorrow."),
-        reasons=(
-            say(
-                "It was {work} {ago} ago: give it the night before you read it.",
-                work=word(signs.last_work),
-                ago=hours(signs.days_since_worked * HOURS_A_DAY),
-            ),
-        ),
-        amounts=(),
-        expected=phrases.expected_tomorrow(signs),
-        cautions=phrases.cap_reminder(signs),
-        sureness=Sureness.LIKELY,
+    reason = say(
+        "It was {work} {ago} ago: give it the night before you read it.",
+        work=word(signs.last_work),
+        ago=hours(signs.days_since_worked * HOURS_A_DAY),
+    )
+    return remedies.leave_until_tomorrow(
+        signs, say("Leave it alone and read it tomorrow."), reason, Sureness.LIKELY
     )
 
 
@@ -92,26 +85,18 @@ def leave_alone(signs: Signs) -> Advice | None:
     reading = signs.fresh_reading
     if reading is None or reading.temperature_c < signs.limits["leave_alone_low_c"]:
         return None
-    reasons = [
-        say(
-            "It reads {now}. Between {low} and {high} a heap works best left alone.",
-            now=temperature(reading.temperature_c),
-            low=temperature(signs.limits["leave_alone_low_c"]),
-            high=temperature(signs.limits["act_now_c"]),
-        ),
-    ]
+    reason = say(
+        "It reads {now}. Between {low} and {high} a heap works best left alone.",
+        now=temperature(reading.temperature_c),
+        low=temperature(signs.limits["leave_alone_low_c"]),
+        high=temperature(signs.limits["act_now_c"]),
+    )
     if signs.model_says_dry:
         return remedies.wet(
-            signs, (*reasons, phrases.model_dry(signs)), Sureness.LIKELY, check_first=True
+            signs, (reason, phrases.model_dry(signs)), Sureness.LIKELY, check_first=True
         )
-    return Advice(
-        job=Job.LEAVE,
-        headline=say("Leave it alone and read it again tomorrow."),
-        reasons=tuple(reasons),
-        amounts=(),
-        expected=phrases.expected_tomorrow(signs),
-        cautions=phrases.cap_reminder(signs),
-        sureness=Sureness.SEEN,
+    return remedies.leave_until_tomorrow(
+        signs, say("Leave it alone and read it again tomorrow."), reason, Sureness.SEEN
     )
 
 
@@ -122,22 +107,15 @@ def still_young(signs: Signs) -> Advice | None:
         return None
     if signs.model_says_dry:
         return remedies.wet(signs, (phrases.model_dry(signs),), Sureness.LIKELY, check_first=True)
-    return Advice(
-        job=Job.LEAVE,
-        headline=say("Give it time: read it again tomorrow."),
-        reasons=(
-            say(
-                "It reads {now}, {age} after it was {work}. A heap is given about {wait} to heat.",
-                now=temperature(reading.temperature_c),
-                age=days(signs.days_since_worked),
-                work=word(signs.last_work),
-                wait=days(signs.limits["reheat_wait_days"]),
-            ),
-        ),
-        amounts=(),
-        expected=phrases.expected_tomorrow(signs),
-        cautions=phrases.cap_reminder(signs),
-        sureness=Sureness.LIKELY,
+    reason = say(
+        "It reads {now}, {age} after it was {work}. A heap is given about {wait} to heat.",
+        now=temperature(reading.temperature_c),
+        age=days(signs.days_since_worked),
+        work=word(signs.last_work),
+        wait=days(signs.limits["reheat_wait_days"]),
+    )
+    return remedies.leave_until_tomorrow(
+        signs, say("Give it time: read it again tomorrow."), reason, Sureness.LIKELY
     )
 
 
@@ -146,20 +124,13 @@ def cooling(signs: Signs) -> Advice | None:
     reading = signs.fresh_reading
     if reading is None or not signs.was_hot or reading.temperature_c < signs.limits["wants_air_c"]:
         return None
-    return Advice(
-        job=Job.LEAVE,
-        headline=say("Nearly time to turn: read it again tomorrow."),
-        reasons=(
-            say(
-                "It reads {now} and is coming down. Below {limit} it wants air and water.",
-                now=temperature(reading.temperature_c),
-                limit=temperature(signs.limits["wants_air_c"]),
-            ),
-        ),
-        amounts=(),
-        expected=phrases.expected_tomorrow(signs),
-        cautions=phrases.cap_reminder(signs),
-        sureness=Sureness.LIKELY,
+    reason = say(
+        "It reads {now} and is coming down. Below {limit} it wants air and water.",
+        now=temperature(reading.temperature_c),
+        limit=temperature(signs.limits["wants_air_c"]),
+    )
+    return remedies.leave_until_tomorrow(
+        signs, say("Nearly time to turn: read it again tomorrow."), reason, Sureness.LIKELY
     )
 
 
