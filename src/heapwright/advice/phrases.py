@@ -17,6 +17,16 @@ FIRE: tuple[Sentence, ...] = (
 DUST: tuple[Sentence, ...] = (
     say("Damp dry leaves first and stay upwind; wear a mask that fits in dust."),
 )
+STEAM: tuple[Sentence, ...] = (
+    say("Hot steam: open it from the side and let it vent before you lean over."),
+)
+FORKING: tuple[Sentence, ...] = (
+    say(
+        "Spores and dust: keep it damp, stay upwind, wear a mask that fits. With asthma, lung "
+        "disease or weak immunity let somebody else turn it."
+    ),
+    say("Lift with half-full barrows and a straight back."),
+)
 HANDLING: tuple[Sentence, ...] = (say("Gloves and closed shoes; wash your hands afterwards."),)
 WETTING: tuple[Sentence, ...] = (say("Use a gentle flow and do not breathe the mist or steam."),)
 USING: tuple[Sentence, ...] = (
@@ -149,16 +159,7 @@ def after_turning(signs: Signs, *, hot: bool) -> tuple[Sentence, ...]:
 
 def turning(signs: Signs) -> tuple[Sentence, ...]:
     """Return the cautions of forking a heap over."""
-    cautions = [
-        say(
-            "Spores and dust: keep it damp, stay upwind, wear a mask that fits. With asthma, "
-            "lung disease or weak immunity let somebody else turn it."
-        ),
-        say("Lift with half-full barrows and a straight back."),
-    ]
     reading = signs.last_reading
     if reading is not None and reading.temperature_c >= signs.limits["leave_alone_low_c"]:
-        cautions.insert(
-            0, say("Hot steam: open it from the side and let it vent before you lean over.")
-        )
-    return tuple(cautions)
+        return STEAM + FORKING
+    return FORKING

@@ -11,13 +11,14 @@ from typing import Any
 import numpy as np
 
 from heapwright.advice import phrases
+from heapwright.advice.signs import limits
 from heapwright.errors import HeapwrightError
 from heapwright.heap.layout import CORE_HALF_HEIGHT, CORE_RADIUS, middles
 from heapwright.heap.parameters import Parameters, load_parameters, parameter_estimates
 from heapwright.heap.types import ActionKind, BinShape, Fill, HeapRun
 from heapwright.sanitation import RuleShare, shares
 from heapwright.sentences import Measure, Sentence, Value, say, temperature
-from heapwright.tables import Evidence, parameter_table
+from heapwright.tables import Evidence
 from heapwright.workshop.history import settings_table
 from heapwright.workshop.scenario.faults import KEPT
 from heapwright.workshop.scenario.read import read_scenario
@@ -260,14 +261,14 @@ def _notes() -> tuple[Sentence, ...]:
 
 def _cautions(run: HeapRun, scenario: Scenario) -> tuple[Sentence, ...]:
     found: list[Sentence] = []
-    watched = parameter_table("heapwright.advice", "data/thresholds.csv")["watch_fire_c"].typical
+    watched = limits()["watch_fire_c"]
     if float(run.temperature_c.max()) >= watched:
         found.append(
             say("It passes {limit}, where a heap is watched for fire.", limit=temperature(watched))
         )
         found += phrases.FIRE
     if any(action.kind in (*_TURNS, ActionKind.ADD) for action in scenario.actions):
-        found += [*_TURNING, *phrases.HANDLING]
+        found += [*phrases.STEAM, *phrases.FORKING, *phrases.HANDLING]
     if any(action.water_kg > 0.0 for action in scenario.actions):
         found += phrases.WETTING
     once: list[Sentence] = []
@@ -277,13 +278,6 @@ def _cautions(run: HeapRun, scenario: Scenario) -> tuple[Sentence, ...]:
     return tuple(once)
 
 
-_TURNING = (
-    say(
-        "Turning throws up steam, spores and dust: let it vent first, keep it damp, stay upwind, "
-        "wear a mask that fits."
-    ),
-    say("Lift with half-full barrows and a straight back."),
-)
 _ALWAYS = (
     say("Heat in a home heap is no proof of hygiene, and a model's heat even less."),
     say("What your town, county or landlord says about composting comes first."),

@@ -15,8 +15,8 @@ import numpy as np
 
 from heapwright.errors import NotFound, NotUnderstood, OutOfRange, WeatherProblem
 from heapwright.sentences import Measure, Sentence, Value, days, say, share, word
-from heapwright.tables import parameter_table
 from heapwright.validation.climate import case_weather
+from heapwright.weather.checks import gap_rules
 from heapwright.weather.raw import Place
 from heapwright.weather.series import FloatArray, WeatherSeries
 from heapwright.weather_sources.climate import climate_source
@@ -97,7 +97,7 @@ def _usual_humidity(said: Said) -> float:
 
 
 def _usual_wind(said: Said) -> float:
-    taken = parameter_table("heapwright.weather", "gaps.csv")["wind_when_unknown_m_s"].typical
+    taken = gap_rules()["wind_when_unknown_m_s"].typical
     said.assumed.append(say("Wind: {taken} m/s.", taken=_count(taken)))
     return taken
 
