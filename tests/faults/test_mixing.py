@@ -141,6 +141,7 @@ def test_bad_document_is_refused(document: object, said: str) -> None:
         ('{"parts": [{"mass_kg": NaN}]}', "finite"),
         ('{"parts": [], "parts": []}', "twice"),
         ("[" * 100_000, "JSON"),
+        ('{"parts": [{"name": "\\ud83d"}]}', "half a letter"),
         ('{"parts": [{"mass_kg": ' + "9" * 5000 + "}]}", "too many digits"),
     ],
 )

@@ -6,12 +6,12 @@ materials table and does no balance itself.
 
 from __future__ import annotations
 
-import json
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
 from heapwright.errors import NotUnderstood, OutOfRange
+from heapwright.json_text import listed, read_json
 from heapwright.mixing.balance import mix
 from heapwright.mixing.checks import (
     check_bulk_density,
@@ -20,14 +20,7 @@ from heapwright.mixing.checks import (
     check_share,
     check_target_moisture,
 )
-from heapwright.mixing.explicit_values import (
-    listed,
-    mapping,
-    number_or_none,
-    refuse_constant,
-    share_or_none,
-    unique,
-)
+from heapwright.mixing.explicit_values import mapping, number_or_none, share_or_none
 from heapwright.mixing.types import Mixture, Part
 
 _DOCUMENT_KEYS = ("parts", "target_moisture", "water_kg", "basis")
@@ -82,20 +75,8 @@ def read_explicit_text(text: str) -> ExplicitMix:
         If a value cannot be true.
 
     """
-    try:
-        document = json.loads(text, parse_constant=refuse_constant, object_pairs_hook=unique)
-    except (ValueError, RecursionError) as problem:
-        place = (
-            f"line {problem.lineno}, character {problem.colno}: {problem.msg}"
-            if isinstance(problem, json.JSONDecodeError)
-            else "brackets are nested too deep, or a number has too many digits"
-        )
-        raise NotUnderstood(
-            "The mixture is not written as JSON",
-            why=place,
-            instead='It should look like {"parts": [{"name": "A", "mass_kg": 10, ...}]}',
-        ) from problem
-    return read_explicit(document)
+    looks_like = '{"parts": [{"name": "A", "mass_kg": 10, ...}]}'
+    return read_explicit(read_json(text, "The mixture", looks_like))
 
 
 def read_explicit(document: object) -> ExplicitMix:

@@ -9,6 +9,7 @@ import math
 from collections.abc import Iterable, Mapping
 
 from heapwright.errors import NotUnderstood
+from heapwright.json_text import listed
 from heapwright.mixing.checks import check_number, check_share
 
 
@@ -57,29 +58,3 @@ def mapping(value: object, place: str, known: Iterable[str]) -> Mapping[str, obj
             instead=f"Known names are {listed(known)}",
         )
     return value
-
-
-def listed(words: Iterable[str]) -> str:
-    """Return words in quotes, with commas."""
-    return ", ".join(f'"{word}"' for word in words)
-
-
-def refuse_constant(word: str) -> float:
-    """Refuse NaN and Infinity, which JSON does not have."""
-    raise NotUnderstood(
-        f"The mixture holds {word}", why="it must be a finite number", instead="Give it as digits"
-    )
-
-
-def unique(pairs: list[tuple[str, object]]) -> dict[str, object]:
-    """Return pairs as a mapping, refusing a name given twice."""
-    found: dict[str, object] = {}
-    for key, value in pairs:
-        if key in found:
-            raise NotUnderstood(
-                f'The mixture gives "{key}" twice in one place',
-                why="it is not clear which of the two is meant",
-                instead="Keep one",
-            )
-        found[key] = value
-    return found

@@ -12,9 +12,9 @@ from typing import Any
 from pydantic import ValidationError
 
 from heapwright.errors import HeapwrightError, NotUnderstood, OutOfRange
+from heapwright.json_text import cut, listed
 
 KEPT = "Nothing was run."
-_LONGEST = 60
 _PERCENT = 100.0
 
 #: What a value should be, by the kind of fault: why it is none, and what would be right.
@@ -149,14 +149,3 @@ def shown(value: Any) -> str:
         return f"{value:g}"
     except (OverflowError, ValueError):
         return "a number of very many digits"
-
-
-def cut(text: str) -> str:
-    """Return a text short enough for a sentence, and printable everywhere."""
-    printable = text.encode("utf-8", "replace").decode("utf-8")
-    return printable if len(printable) <= _LONGEST else f"{printable[:_LONGEST]}..."
-
-
-def listed(words: Iterable[str]) -> str:
-    """Return words in quotes, with commas."""
-    return ", ".join(f'"{word}"' for word in words)

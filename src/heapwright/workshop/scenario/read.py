@@ -5,7 +5,6 @@ Knows how the parts of the document come together. The parts are read in `fill` 
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from typing import Any
 
@@ -15,6 +14,7 @@ from heapwright.errors import NotUnderstood, OutOfRange
 from heapwright.heap import checks
 from heapwright.heap.types import ActionKind, BinShape, HeapAction
 from heapwright.journal.entries import GardenSettings
+from heapwright.json_text import cut, read_json
 from heapwright.quantities import parse_length_m
 from heapwright.sentences import length, say, share
 from heapwright.workshop.scenario import faults
@@ -32,6 +32,8 @@ from heapwright.workshop.scenario.types import Asker, ProbePlace, Said, Scenario
 from heapwright.workshop.scenario.weather import weather_of
 from heapwright.workshop.scenario.weather_form import HOURS_A_DAY
 
+_LOOKS_LIKE = '{"bin": { ... }, "fill": { ... }, "weather": { ... }}'
+
 
 def read_scenario(document: str | dict[str, Any], asker: Asker | None = None) -> Scenario:
     """Return a scenario from its JSON text, or from what the text holds.
@@ -48,49 +50,10 @@ def read_scenario(document: str | dict[str, Any], asker: Asker | None = None) ->
         Naming the place and the value that cannot be; nothing was run.
 
     """
-    told = _of_json(document) if isinstance(document, str) else document
+    told = document
+    if isinstance(document, str):
+        told = read_json(document, "The scenario", _LOOKS_LIKE)
     return _whole(_form(told), asker or Asker())
-
-
-def _of_json(text: str) -> Any:
-    try:
-        told = json.loads(text, parse_constant=_no_constant, object_pairs_hook=_once)
-        json.dumps(told, ensure_ascii=False).encode("utf-8")
-    except UnicodeEncodeError as problem:
-        raise NotUnderstood(
-            "The scenario holds half a letter",
-            why=f"{problem.object[problem.start]!r} stands for nothing without its other half",
-            instead="Write the letter itself",
-        ) from problem
-    except (ValueError, RecursionError) as problem:
-        why = "its brackets are nested too deep, or a number has too many digits"
-        if isinstance(problem, json.JSONDecodeError):
-            why = f"line {problem.lineno}, character {problem.colno}: {problem.msg}"
-        raise NotUnderstood(
-            "The scenario is not written as JSON",
-            why=why,
-            instead='It should look like {"bin": { ... }, "fill": { ... }, "weather": { ... }}',
-        ) from problem
-    return told
-
-
-def _no_constant(word: str) -> float:
-    raise NotUnderstood(
-        f"The scenario holds {word}", why="it must be a finite number", instead="Give it as digits"
-    )
-
-
-def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    found: dict[str, Any] = {}
-    for name, value in pairs:
-        if name in found:
-            raise NotUnderstood(
-                f'The scenario gives "{faults.cut(name)}" twice in one place',
-                why="it is not clear which of the two is meant",
-                instead="Keep one",
-            )
-        found[name] = value
-    return found
 
 
 def _form(told: Any) -> ScenarioForm:
@@ -192,7 +155,7 @@ def _probes(
     places = tuple(
         ProbePlace(
             form.name,
-            _length_m(form.depth_m, form.depth, f'The depth of "{faults.cut(form.name)}"'),
+            _length_m(form.depth_m, form.depth, f'The depth of "{cut(form.name)}"'),
             form.radius_fraction,
         )
         for form in forms
@@ -206,13 +169,13 @@ def _check_probes(places: Sequence[ProbePlace], height_m: float) -> None:
     for place in places:
         if names.count(place.name) > 1:
             raise NotUnderstood(
-                f'Two thermometers are called "{faults.cut(place.name)}"',
+                f'Two thermometers are called "{cut(place.name)}"',
                 why="their readings could not be told apart",
                 instead="Give each a name of its own",
             )
         if not 0.0 < place.depth_m < height_m:
             raise OutOfRange(
-                f'The thermometer "{faults.cut(place.name)}" is {place.depth_m:g} m deep',
+                f'The thermometer "{cut(place.name)}" is {place.depth_m:g} m deep',
                 why=f"the heap is {height_m:.2f} m high when built",
                 instead="Give a depth below the top that lies in the heap",
             )

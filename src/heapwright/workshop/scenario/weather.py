@@ -14,6 +14,7 @@ from pathlib import Path
 import numpy as np
 
 from heapwright.errors import NotFound, NotUnderstood, OutOfRange, WeatherProblem
+from heapwright.json_text import cut
 from heapwright.sentences import Measure, Sentence, Value, days, say, share, word
 from heapwright.validation.climate import case_weather
 from heapwright.weather.checks import gap_rules
@@ -22,7 +23,6 @@ from heapwright.weather.series import FloatArray, WeatherSeries
 from heapwright.weather_sources.climate import climate_source
 from heapwright.weather_sources.files import FileHints, file_source
 from heapwright.weather_sources.protocol import SeriesSource
-from heapwright.workshop.scenario.faults import cut
 from heapwright.workshop.scenario.types import Asker, Said, usual
 from heapwright.workshop.scenario.weather_form import (
     HOURS_A_DAY,
