@@ -135,7 +135,14 @@ def test_means_are_those_of_the_cells(run: HeapRun, answer: Any) -> None:
 
 @pytest.mark.parametrize(
     "name",
-    ["heat_released_j", "heat_with_air_j", "heat_through_side_j", "heat_through_top_j"],
+    [
+        "heat_released_j",
+        "heat_with_air_j",
+        "heat_through_side_j",
+        "heat_through_top_j",
+        "heat_into_ground_j",
+        "heat_lost_turning_j",
+    ],
 )
 def test_heat_is_the_ledgers(run: HeapRun, answer: Any, name: str) -> None:
     assert answer["hourly"][name] == pytest.approx(list(getattr(run.ledger, name)), abs=51.0)

@@ -115,7 +115,8 @@ def test_every_wall_is_taken(terminal: Terminal, wall: str) -> None:
 @pytest.mark.parametrize("cover", [str(cover) for cover in Cover])
 def test_every_cover_and_ground_is_taken(terminal: Terminal, cover: str, ground: str) -> None:
     bins = QUICK["bin"] | {"cover": cover, "ground": ground}
-    assert answer(terminal, bin=bins, days=0.25)["bin"]["cover"] == cover
+    found = answer(terminal, bin=bins, days=0.25)["bin"]
+    assert (found["cover"], found["ground"]) == (cover, ground)
 
 
 def test_lengths_and_water_may_be_said_in_words(terminal: Terminal) -> None:

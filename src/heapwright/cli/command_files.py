@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from heapwright.cli import place, screen
-from heapwright.cli.command_mix import STANDARD_INPUT, read_bytes
+from heapwright.cli.incoming import STANDARD_INPUT, read_bytes
 from heapwright.cli.options import AsJson, GardenPath
 from heapwright.errors import AlreadyThere, NotUnderstood, ServiceProblem, UnreadableFile
 

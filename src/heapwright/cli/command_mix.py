@@ -6,7 +6,6 @@ balance and no material.
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -14,8 +13,9 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from heapwright.cli import place, screen
+from heapwright.cli.incoming import STANDARD_INPUT, read_text
 from heapwright.cli.options import AsJson, GardenPath, Units, unit_system
-from heapwright.errors import NotFound, NotUnderstood, UnreadableFile
+from heapwright.errors import NotUnderstood
 
 if TYPE_CHECKING:
     from heapwright.mixing.types import MixtureRange
@@ -23,8 +23,6 @@ if TYPE_CHECKING:
     from heapwright.quantities.containers import Container
     from heapwright.workshop.mix import MixAnswer
 
-STANDARD_INPUT = "-"
-LARGEST_BYTES = 5_000_000  # thousands of parts; more is another kind of file
 _ASKED_OF_TARGETS = "wish_moisture_temperate"
 
 
@@ -92,61 +90,6 @@ def _mix_file(
         screen.put_json(answer)
         return
     screen.put(_exact_lines(answer, _units(garden, units)))
-
-
-def read_text(said: str) -> str:
-    """Return the text of a file, or of standard input for "-".
-
-    Raises
-    ------
-    NotFound, UnreadableFile
-        If it is not there or is no text in UTF-8.
-
-    """
-    data = read_bytes(said, LARGEST_BYTES)
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError as problem:
-        raise UnreadableFile(
-            f"{_name(said)} is not text in UTF-8", instead="Save it as UTF-8 and try again"
-        ) from problem
-
-
-def read_bytes(said: str, most: int) -> bytes:
-    """Return what a file holds, or what comes in for "-".
-
-    Raises
-    ------
-    NotFound, UnreadableFile
-        If it is not there, too large or may not be read.
-
-    """
-    try:
-        if said == STANDARD_INPUT:
-            data = sys.stdin.buffer.read(most + 1)
-        else:
-            with Path(said).expanduser().open("rb") as file:
-                data = file.read(most + 1)
-    except FileNotFoundError as problem:
-        raise NotFound(
-            f'There is no file "{said}"', instead="Check its name and folder"
-        ) from problem
-    except IsADirectoryError as problem:
-        raise UnreadableFile(f'"{said}" is a folder', instead="Name the file in it") from problem
-    except OSError as problem:
-        raise UnreadableFile(
-            f'"{said}" could not be read: {problem.strerror or problem}',
-            instead="Check that you may read it",
-        ) from problem
-    if len(data) > most:
-        raise UnreadableFile(
-            f"{_name(said)} is larger than {most / 1e6:.0f} MB", instead="Check which file it is"
-        )
-    return data
-
-
-def _name(said: str) -> str:
-    return "What came in" if said == STANDARD_INPUT else f'"{Path(said).name}"'
 
 
 def _mix_words(

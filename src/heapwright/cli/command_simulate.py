@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from heapwright.cli import place, screen
+from heapwright.cli.incoming import STANDARD_INPUT, read_text
 from heapwright.cli.options import AsJson, GardenPath, Units, unit_system
 
 if TYPE_CHECKING:
@@ -41,7 +42,6 @@ def simulate(
     The file tells the bin, what goes in, the weather and what is done to it; `heapwright schema
     simulate` describes it. JSON answers are in SI units. Nothing is stored.
     """
-    from heapwright.cli.command_mix import STANDARD_INPUT, read_text
     from heapwright.sentences import Reader
     from heapwright.workshop.simulate import simulate_document
 
