@@ -139,18 +139,21 @@ def _batch(garden: Garden, row: Scenario) -> Iterator[Entry]:
 
 def _readings(garden: Garden, state: GardenState, row: Scenario, number: int) -> Iterator[Entry]:
     """Yield readings drawn from a hidden heap of the same history, with noise."""
+    from heapwright.heap.simulate import probe_temperature
+
     batch = state.batches[row["key"]]
     rng = np.random.default_rng([SEED, number])
     run = _hidden_run(garden, state, batch, rng)
     depth = state.settings.probe_depth_m
+    reads_c = probe_temperature(run, depth)
     last = _last_reading_days(row)
     day = row["built_days_ago"] - 1
     while day > last:
         at = _reading_time(garden, day)
-        noisy = _probe(run, at, depth) + rng.normal(0.0, NOISE_SD_C)
+        noisy = reads_c[_hour_of(run, at)] + rng.normal(0.0, NOISE_SD_C)
         body = {
             "bin": _bin_at(batch, at),
-            "temperature_c": round(noisy / STEP_C) * STEP_C,
+            "temperature_c": round(float(noisy) / STEP_C) * STEP_C,
             "depth_m": depth,
             "where": "core",
         }
@@ -172,11 +175,8 @@ def _hidden_run(
     return simulate(history.shape, fill, weather, history.actions, parameters=hidden)
 
 
-def _probe(run: HeapRun, at: datetime, depth_m: float) -> float:
-    hour = min(run.hours, round((at - run.start) / timedelta(hours=1)))
-    from_foot = max(0.0, run.height_m[hour] - depth_m) / run.height_m[hour]
-    level = int(np.searchsorted(run.level_edges[1:-1], from_foot))
-    return float(run.temperature_c[hour, 0, level])
+def _hour_of(run: HeapRun, at: datetime) -> int:
+    return min(run.hours, round((at - run.start) / timedelta(hours=1)))
 
 
 def _last_reading_days(row: Scenario) -> float:
