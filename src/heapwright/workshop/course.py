@@ -27,7 +27,8 @@ if TYPE_CHECKING:
 #: after building and for three days ahead, wider between and beyond. Ours, for the eye.
 MOST_FRAMES = 60
 _STEP_HOURS, _EARLY_HOURS, _AHEAD_HOURS = 12, 144, 72
-#: A moment on the even steps is left out when one that must be there lies this near.
+#: A moment on the even steps is left out when one that must be there follows within this time.
+#: Looking ahead only keeps the gaps short: one left out on either side of a moment would add up.
 _NEAR_HOURS = 3
 #: Extra moments in which a turned heap is seen to come back.
 _AFTER_TURN_HOURS = (12, 24, 48)
@@ -117,7 +118,7 @@ def frame_hours(last: int, now: int, actions: Sequence[HeapAction] = ()) -> tupl
     """
     wanted = {0, now, last} | set(_around_work(last, actions))
     for step in (_STEP_HOURS, *range(2 * _STEP_HOURS, last + 3 * _STEP_HOURS, 2 * _STEP_HOURS)):
-        even = {hour for hour in _even_hours(last, now, step) if _apart(hour, wanted)}
+        even = {hour for hour in _even_hours(last, now, step) if not _followed_closely(hour, wanted)}
         if len(even | wanted) <= MOST_FRAMES:
             break
     return tuple(sorted(even | wanted))
@@ -147,8 +148,8 @@ def _even_hours(last: int, now: int, step: int) -> set[int]:
     }
 
 
-def _apart(hour: int, others: set[int]) -> bool:
-    return all(abs(hour - other) >= _NEAR_HOURS for other in others)
+def _followed_closely(hour: int, others: set[int]) -> bool:
+    return any(0 <= other - hour < _NEAR_HOURS for other in others)
 
 
 def _phase(hour: int, now: int) -> Phase:
