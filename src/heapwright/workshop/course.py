@@ -118,7 +118,9 @@ def frame_hours(last: int, now: int, actions: Sequence[HeapAction] = ()) -> tupl
     """
     wanted = {0, now, last} | set(_around_work(last, actions))
     for step in (_STEP_HOURS, *range(2 * _STEP_HOURS, last + 3 * _STEP_HOURS, 2 * _STEP_HOURS)):
-        even = {hour for hour in _even_hours(last, now, step) if not _followed_closely(hour, wanted)}
+        even = {
+            hour for hour in _even_hours(last, now, step) if not _followed_closely(hour, wanted)
+        }
         if len(even | wanted) <= MOST_FRAMES:
             break
     return tuple(sorted(even | wanted))
