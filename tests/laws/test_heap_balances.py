@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime
 
 import numpy as np
@@ -70,6 +71,17 @@ def weathers(seed: int, mean_c: float) -> WeatherSeries:
     )
 
 
+def _bins_no_narrower(shape: BinShape) -> st.SearchStrategy[BinShape]:
+    """A heap moved into a much narrower bin would stand taller than any heap: it is refused."""
+    return shapes().map(
+        lambda other: replace(
+            other,
+            width_m=max(other.width_m, shape.width_m),
+            depth_m=max(other.depth_m, shape.depth_m),
+        )
+    )
+
+
 @st.composite
 def actions(draw: st.DrawFn, shape: BinShape) -> list[HeapAction]:
     made = []
@@ -82,7 +94,9 @@ def actions(draw: st.DrawFn, shape: BinShape) -> list[HeapAction]:
                 water_kg=draw(st.floats(0.0, 200.0)),
                 fill=draw(fills(0.2 * shape.volume_m3)) if kind is ActionKind.ADD else None,
                 cover=draw(st.sampled_from(Cover)) if kind is ActionKind.COVER else None,
-                new_bin=draw(shapes()) if kind is ActionKind.MOVE and draw(st.booleans()) else None,
+                new_bin=draw(_bins_no_narrower(shape))
+                if kind is ActionKind.MOVE and draw(st.booleans())
+                else None,
             )
         )
     return made

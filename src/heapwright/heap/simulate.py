@@ -14,8 +14,9 @@ import numpy as np
 from heapwright.errors import OutOfRange
 from heapwright.heap import checks, layout
 from heapwright.heap.parameters import Parameters, load_parameters
-from heapwright.heap.state import HeapState, build_state, cell_shares
-from heapwright.heap.stretches import Job, job_of, run_all_hours, weather_table
+from heapwright.heap.resume import built, go_on
+from heapwright.heap.state import HeapState, cell_shares
+from heapwright.heap.stretches import Job, job_of, run_all_hours
 from heapwright.heap.types import (
     BinShape,
     EnsembleRun,
@@ -83,8 +84,7 @@ def simulate(
     """
     numbers = parameters or load_parameters()
     rows = numbers.to_array()[None, :]
-    _check(shape, [fill], weather, rows, radii, heights)
-    state = build_state(shape, [fill], rows, _first_day_c(weather), radii, heights)
+    state = built(shape, [fill], weather, rows, radii=radii, heights=heights).state
     job = job_of(weather, numbers.soil_memory_days, steps_per_hour, radii, heights)
     run_all_hours(state, job, checks.check_actions(actions, weather.hours), 1)
     return _heap_run(weather, state, job)
@@ -136,22 +136,17 @@ def simulate_ensemble(
     rows = _rows_for(members_fills, parameters)
     if len(members_fills) == 1:
         members_fills *= rows.shape[0]
-    _check(shape, members_fills, weather, rows, radii, heights)
-    hours = weather.hours
-    state = build_state(shape, members_fills, rows, _first_day_c(weather), radii, heights)
-    memory = float(np.median(state.parameters["soil_memory_days"]))
-    job = Job(
-        weather_table(weather, memory),
-        float(probe_depth_m),
-        float(probe_radius_fraction),
-        steps_per_hour,
-        np.zeros((hours + 1, rows.shape[0], layout.TRACE_COLUMNS)),
-        np.zeros((1, layout.RECORD_FIELDS, radii, heights)),
-        False,
-        [],
-    )
-    run_all_hours(state, job, checks.check_actions(actions, hours), threads)
-    return _ensemble_run(weather, state, job)
+    standing = built(shape, members_fills, weather, rows, radii=radii, heights=heights)
+    return go_on(
+        standing,
+        weather,
+        weather.hours,
+        checks.check_actions(actions, weather.hours),
+        probe_depth_m=probe_depth_m,
+        probe_radius_fraction=probe_radius_fraction,
+        threads=threads,
+        steps_per_hour=steps_per_hour,
+    )[0]
 
 
 def probe_temperature(
@@ -182,9 +177,6 @@ def probe_temperature(
     return np.asarray(low * (1 - upward) + high * upward)
 
 
-_HOURS_OF_FIRST_DAY = 24
-
-
 def _rows_for(fills: Sequence[Fill], parameters: FloatArray | None) -> FloatArray:
     if parameters is None:
         return np.repeat(load_parameters().to_array()[None, :], len(fills), axis=0)
@@ -197,26 +189,6 @@ def _rows_for(fills: Sequence[Fill], parameters: FloatArray | None) -> FloatArra
             instead="Give one fill for all, or one for each",
         )
     return rows
-
-
-def _check(
-    shape: BinShape,
-    fills: Sequence[Fill],
-    weather: WeatherSeries,
-    rows: FloatArray,
-    radii: int,
-    heights: int,
-) -> None:
-    checks.check_shape(shape)
-    for fill in dict.fromkeys(fills):
-        checks.check_fill(fill, shape)
-    checks.check_weather(weather)
-    checks.check_parameters(rows)
-    checks.check_grid(radii, heights)
-
-
-def _first_day_c(weather: WeatherSeries) -> float:
-    return float(np.mean(weather.temperature_c[:_HOURS_OF_FIRST_DAY]))
 
 
 def _heap_run(weather: WeatherSeries, state: HeapState, job: Job) -> HeapRun:
@@ -269,20 +241,4 @@ def _ledger(trace: FloatArray) -> Ledger:
         water_drained_kg=column(layout.TRACE_DRAINED),
         ammonia_lost_kg=column(layout.TRACE_AMMONIA_LOST),
         nitrogen_drained_kg=column(layout.TRACE_NITROGEN_DRAINED),
-    )
-
-
-def _ensemble_run(weather: WeatherSeries, state: HeapState, job: Job) -> EnsembleRun:
-    trace = job.trace
-    dry = state.dry_kg
-    met = (state.cells[:, layout.MET_SHARE] * dry).sum(axis=(1, 2)) / dry.sum(axis=(1, 2))
-    return EnsembleRun(
-        start=weather.start,
-        probe_c=np.ascontiguousarray(trace[:, :, layout.TRACE_PROBE]),
-        core_moisture=np.ascontiguousarray(trace[:, :, layout.TRACE_CORE_MOISTURE]),
-        mean_moisture=np.ascontiguousarray(trace[:, :, layout.TRACE_MEAN_MOISTURE]),
-        degradable_left=np.ascontiguousarray(trace[:, :, layout.TRACE_DEGRADABLE]),
-        height_m=np.ascontiguousarray(trace[:, :, layout.TRACE_HEIGHT]),
-        dry_mass_kg=np.ascontiguousarray(trace[:, :, layout.TRACE_DRY]),
-        hot_share=np.asarray(met),
     )

@@ -56,7 +56,28 @@ def job_of(
 
 
 def run_all_hours(state: HeapState, job: Job, actions: Sequence[HeapAction], threads: int) -> None:
-    """Run all hours, stopping at each hour that has actions.
+    """Run all hours of the weather, stopping at each hour that has actions.
+
+    Raises
+    ------
+    BalanceBroken
+        As `run_stretches`.
+
+    """
+    run_stretches(state, job, actions, 0, job.weather.shape[0], threads)
+
+
+def run_stretches(
+    state: HeapState,
+    job: Job,
+    actions: Sequence[HeapAction],
+    first: int,
+    last: int,
+    threads: int,
+) -> None:
+    """Run from hour `first` to hour `last`, stopping at each hour that has actions.
+
+    Rows `first` to `last` of the job's trace are written.
 
     Raises
     ------
@@ -64,11 +85,11 @@ def run_all_hours(state: HeapState, job: Job, actions: Sequence[HeapAction], thr
         If dry mass, water or heat do not add up, or a value is not a number.
 
     """
-    hours, threads = job.weather.shape[0], max(threads, 1)
-    stops = sorted({int(action.hour) for action in actions} | {hours})
+    threads = max(threads, 1)
+    stops = sorted({int(action.hour) for action in actions} | {last})
     with ThreadPoolExecutor(max_workers=threads) as pool:
-        _stretch(state, job, 0, 0, threads, pool)
-        now = 0
+        _stretch(state, job, first, first, threads, pool)
+        now = first
         for stop in stops:
             if stop > now:
                 _stretch(state, job, now, stop, threads, pool)

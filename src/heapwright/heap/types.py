@@ -273,7 +273,9 @@ class EnsembleRun:
     probe_c : array, shape (hours+1, members)
         Temperature where the thermometer's tip sits. [°C]
     core_moisture, mean_moisture, degradable_left, height_m : array, shape (hours+1, members)
-    dry_mass_kg : array, shape (hours+1, members)
+    volume_m3, dry_mass_kg, water_kg, nitrogen_kg : array, shape (hours+1, members)
+    ammonia_lost_kg, water_evaporated_kg : array, shape (hours+1, members)
+        Since it was built; ammonia as nitrogen.
     hot_share : array, shape (members,)
         Share of the heap's material that has spent at least 72 h at 55 °C or more, an inference
         of the model, never proof.
@@ -286,5 +288,10 @@ class EnsembleRun:
     mean_moisture: FloatArray
     degradable_left: FloatArray
     height_m: FloatArray
+    volume_m3: FloatArray
     dry_mass_kg: FloatArray
+    water_kg: FloatArray
+    nitrogen_kg: FloatArray
+    ammonia_lost_kg: FloatArray
+    water_evaporated_kg: FloatArray
     hot_share: FloatArray
