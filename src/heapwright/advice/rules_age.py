@@ -8,7 +8,7 @@ from __future__ import annotations
 from heapwright.advice import phrases
 from heapwright.advice.signs import Signs
 from heapwright.advice.types import Advice, Job, Sureness
-from heapwright.sentences import days, say, temperature
+from heapwright.sentences import Sentence, days, say, temperature
 
 
 def spent(signs: Signs) -> Advice | None:
@@ -43,33 +43,73 @@ def spent(signs: Signs) -> Advice | None:
 
 
 def curing(signs: Signs) -> Advice | None:
-    """Answer a heap that was left to cure: how long still, or test it."""
+    """Answer a heap that was left to cure: use it, test it, or how long still."""
     cured = signs.view.curing_days
     if cured is None:
         return None
-    if cured < signs.limits["cure_days"]:
+    return tested(signs) or (
+        _cures_on(signs, cured)
+        if cured < signs.limits["cure_days"]
+        else _to_be_tested(signs, (say("It has cured for {done}.", done=days(cured)),))
+    )
+
+
+def tested(signs: Signs) -> Advice | None:
+    """Answer by the tests done of it; None when there is none, or they leave the time to decide."""
+    view = signs.view
+    if view.finish == "ready":
+        return Advice(
+            job=Job.USE,
+            headline=say("Use it: it passed its tests."),
+            reasons=view.finish_told,
+            amounts=(),
+            expected=(),
+            cautions=phrases.USING,
+            sureness=Sureness.SEEN,
+            afterwards=(say("Write down how much went where."),),
+        )
+    if view.finish == "contradictory":
+        return _to_be_tested(signs, view.finish_told)
+    if view.finish == "not yet":
+        left = signs.limits["retest_days"] - (view.days_since_test or 0.0)
+        if left <= 0:
+            return _to_be_tested(signs, view.finish_told)
         return Advice(
             job=Job.LEAVE,
-            headline=say("Let it cure; keep it just damp."),
-            reasons=(
-                say(
-                    "It has cured for {done} of about {whole}.",
-                    done=days(cured),
-                    whole=days(signs.limits["cure_days"]),
-                ),
-            ),
+            headline=say("Let it cure on; keep it just damp."),
+            reasons=view.finish_told,
             amounts=(),
-            expected=(say("Test it in {left}.", left=days(signs.limits["cure_days"] - cured)),),
+            expected=(say("Test it again in {left}.", left=days(left)),),
             cautions=(),
-            sureness=Sureness.LIKELY,
+            sureness=Sureness.SEEN,
         )
+    return None
+
+
+def _cures_on(signs: Signs, cured: float) -> Advice:
+    whole = signs.limits["cure_days"]
+    return Advice(
+        job=Job.LEAVE,
+        headline=say("Let it cure; keep it just damp."),
+        reasons=(
+            say("It has cured for {done} of about {whole}.", done=days(cured), whole=days(whole)),
+        ),
+        amounts=(),
+        expected=(say("Test it in {left}.", left=days(whole - cured)),),
+        cautions=(),
+        sureness=Sureness.LIKELY,
+    )
+
+
+def _to_be_tested(signs: Signs, reasons: tuple[Sentence, ...]) -> Advice:
+    following = signs.view.next_test
     return Advice(
         job=Job.TEST,
         headline=say("Test whether it is ready, then use it."),
-        reasons=(say("It has cured for {done}.", done=days(cured)),),
-        amounts=phrases.READY_TESTS,
+        reasons=reasons,
+        amounts=phrases.READY_TESTS if following is None else (following,),
         expected=(
-            say("If both pass, it is ready for the beds; if not, give it another two weeks."),
+            say("If the tests pass, it is ready for the beds; if not, give it another two weeks."),
         ),
         cautions=phrases.USING,
         sureness=Sureness.LIKELY,

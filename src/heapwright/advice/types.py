@@ -85,6 +85,15 @@ class HeapView:
         Water that brings it to the wished moisture. [kg]
     volume_m3 : float
         As it stands now. [m³]
+    finish : str
+        What tests of stability and maturity say together: "" (none), "ready", "not yet",
+        "contradictory" or "untold" (too little to say).
+    finish_told : tuple of Sentence
+        Why, in words.
+    next_test : Sentence or None
+        Which test to do next.
+    days_since_test : float or None
+        Since the newest result.
 
     """
 
@@ -105,6 +114,10 @@ class HeapView:
     free_bin: str
     water_to_target_kg: Interval | None
     volume_m3: float
+    finish: str = ""
+    finish_told: tuple[Sentence, ...] = ()
+    next_test: Sentence | None = None
+    days_since_test: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
