@@ -18,6 +18,7 @@ class Measure(StrEnum):
     """What a value in a sentence measures; decides how it is rendered."""
 
     TEMPERATURE = "temperature"  # °C
+    TEMPERATURE_STEP = "temperature step"  # a difference, K
     WATER = "water"  # kg, 1 kg is 1 litre
     MASS = "mass"  # kg
     VOLUME = "volume"  # m3
@@ -63,6 +64,11 @@ def say(template: str, **values: Value) -> Sentence:
 def temperature(celsius: float) -> Value:
     """Return a temperature value. [°C]"""
     return Value(celsius, Measure.TEMPERATURE)
+
+
+def temperature_step(kelvin: float) -> Value:
+    """Return a difference of temperatures. [K]"""
+    return Value(kelvin, Measure.TEMPERATURE_STEP)
 
 
 def water(kilograms: float) -> Value:
@@ -126,6 +132,7 @@ def _count(number: float, one: str, many: str, reader: Reader) -> str:
 
 _RENDERERS: Mapping[Measure, Callable[[float, Reader], str]] = {
     Measure.TEMPERATURE: lambda x, r: quantities.format_temperature(x, r.units),
+    Measure.TEMPERATURE_STEP: lambda x, r: quantities.format_temperature_step(x, r.units),
     Measure.WATER: lambda x, r: quantities.format_water(x, r.units),
     Measure.MASS: lambda x, r: quantities.format_mass(x, r.units),
     Measure.VOLUME: lambda x, r: quantities.format_volume(x, r.units),

@@ -26,6 +26,7 @@ PURE = (
     "fitting",
     "advice",
     "sanitation",
+    "finish",
 )
 # What importing floors 0-2 must not load: a log entry typed at the bin should be answered before
 # these have been read from the disk.
