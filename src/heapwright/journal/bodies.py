@@ -13,8 +13,10 @@ from typing import Any
 
 from heapwright.errors import NotUnderstood, OutOfRange
 from heapwright.journal import fields
+from heapwright.journal.body_form import read_fields
 from heapwright.journal.entries import Entry, EntryKind
-from heapwright.journal.forms import FORMS, ORIGINS, read_fields
+from heapwright.journal.finish_forms import result_together, screening_together
+from heapwright.journal.forms import FORMS, ORIGINS
 
 
 def checked_body(kind: EntryKind, body: Mapping[str, Any]) -> dict[str, Any]:
@@ -99,6 +101,8 @@ _TOGETHER: Mapping[EntryKind, Callable[[dict[str, Any]], None]] = {
     EntryKind.LOOK: _look_together,
     EntryKind.TURN: _turn_together,
     EntryKind.USE: _use_together,
+    EntryKind.TEST: result_together,
+    EntryKind.SCREEN: screening_together,
     EntryKind.CORRECT: _correct_together,
 }
 

@@ -30,6 +30,8 @@ class EntryKind(StrEnum):
     ADD = "add"  # material added to a live heap
     COVER = "cover"  # capped with brown, tarp on or off
     CURE = "cure"  # left to cure
+    TEST = "test"  # the result of a test of finished compost
+    SCREEN = "screen"  # sieved: what was too coarse becomes a lot
     USE = "use"  # compost taken out
     NOTE = "note"
     UNDO = "undo"  # takes another entry back
@@ -120,8 +122,8 @@ class BatchState:
         "hot", "curing" or "used" (as the entries say, not as the model thinks).
     built_at : datetime
     entries : tuple of Entry
-        Build, readings, looks, turns, wettings, additions, covers, cure, use: corrections
-        applied, undone ones left out, sorted by `at` (ties by written_at, then id).
+        Build, readings, looks, turns, wettings, additions, covers, cure, tests, screenings, use:
+        corrections applied, undone ones left out, sorted by `at` (ties by written_at, then id).
 
     """
 

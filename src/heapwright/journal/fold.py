@@ -106,6 +106,8 @@ class _Garden:
             EntryKind.ADD: self._add,
             EntryKind.COVER: self._cover,
             EntryKind.CURE: self._cure,
+            EntryKind.TEST: self._see,
+            EntryKind.SCREEN: self._screen,
             EntryKind.USE: self._use,
             EntryKind.NOTE: self.notes.append,
         }
@@ -247,6 +249,13 @@ class _Garden:
         if batch is not None:
             batch.entries.append(entry)
             batch.stage = CURING
+
+    def _screen(self, entry: Entry) -> None:
+        batch = self._batch_of(entry)
+        if batch is not None:
+            batch.entries.append(entry)
+            if "lot" in entry.body:
+                self.lots.screened_out(entry)
 
     def _use(self, entry: Entry) -> None:
         batch = self._batch_of(entry)

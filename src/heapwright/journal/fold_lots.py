@@ -11,6 +11,8 @@ from dataclasses import replace
 from heapwright.journal.entries import Entry, LotState
 from heapwright.journal.stating import new_lot, restated_lot
 
+#: The material of what a sieve keeps back (row of the materials table).
+SCREENINGS = "compost_oversize"
 #: Tells what was wrong with an entry and, if it was not simply left out, what became of it.
 Tell = Callable[..., None]
 
@@ -35,6 +37,19 @@ class Lots:
         if key not in self.now:
             self.now[key] = new_lot(entry)
             self._from[key] = entry.id
+
+    def screened_out(self, entry: Entry) -> None:
+        """Take in what a sieve kept back, as a lot of its own."""
+        said = entry.body
+        key = said["lot"]
+        if key in self.now:
+            self._problem(
+                entry, f"lot {key} was there already", "Its leftovers were not made a lot."
+            )
+            return
+        kept = ("container_name", "container_volume_m3", "count")
+        body = {"key": key, "material_key": SCREENINGS, **{name: said[name] for name in kept}}
+        self.first_state(replace(entry, body=body))
 
     def restate(self, entry: Entry) -> None:
         """Take in that a lot was counted again."""

@@ -20,6 +20,9 @@ other entries say: whether a bin exists or a lot is used up is the fold's busine
 | add | bin, lines, water_kg?, note? |
 | cover | bin, cover |
 | cure | bin, note? |
+| test | bin, procedure, and what that test tells (`finish_forms.FIELDS`), note? |
+| screen | bin, through_m3?, mesh_m?, of the leftovers lot, container_name, |
+| | container_volume_m3, count, or none of them, note? |
 | use | bin, volume_m3 or all or both, where?, note? |
 | note | text, bin? |
 | undo | of |
@@ -29,14 +32,15 @@ other entries say: whether a bin exists or a lot is used up is the fold's busine
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from heapwright.errors import NotUnderstood, OutOfRange
 from heapwright.heap.types import Cover, Ground, Wall
 from heapwright.journal import fields
+from heapwright.journal.body_form import Field, need, read_fields
 from heapwright.journal.entries import EntryKind
-from heapwright.journal.fields import Reader, shown
+from heapwright.journal.fields import shown
+from heapwright.journal.finish_forms import SCREEN_FORM, TEST_FORM
 from heapwright.materials.types import Packing
 
 SQUEEZES = ("dusty", "dry", "drops", "dripping")
@@ -62,48 +66,18 @@ MEASURABLE: Mapping[str, str] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Field:
-    """One field of a body: how a person calls it, how it is read, whether it must be there."""
-
-    label: str
-    read: Reader
-    required: bool = False
-
-
-def _need(label: str, read: Reader) -> Field:
-    return Field(label, read, required=True)
-
-
-def read_fields(kind_name: str, form: Mapping[str, Field], value: Any) -> dict[str, Any]:
-    """Return the clean fields of a mapping; refuse unknown and missing ones by name."""
-    if not isinstance(value, Mapping):
-        raise NotUnderstood(f"{kind_name} {shown(value)} is not a set of named fields")
-    unknown = [name for name in value if name not in form]
-    if unknown:
-        raise NotUnderstood(
-            f"{kind_name} has no field {shown(unknown[0])}", instead=f"It has: {', '.join(form)}"
-        )
-    missing = [field.label for name, field in form.items() if field.required and name not in value]
-    if missing:
-        raise NotUnderstood(f"{kind_name} lacks: {', '.join(missing).lower()}")
-    # In the order of the form, so that equal bodies are equal texts.
-    given = [(name, field) for name, field in form.items() if name in value]
-    return {name: field.read(field.label, value[name]) for name, field in given}
-
-
 _LINE = {
-    "lot": _need("Lot", fields.key),
-    "count": _need("Containers", fields.number("line_count", above_low=True)),
+    "lot": need("Lot", fields.key),
+    "count": need("Containers", fields.number("line_count", above_low=True)),
 }
 _FILL = {
-    "wet_mass_kg": _need("Wet mass", fields.number("wet_mass_kg")),
-    "moisture": _need("Moisture", fields.number("moisture")),
-    "volume_m3": _need("Volume", fields.number("heap_volume_m3")),
-    "ash_dry": _need("Ash", fields.number("share")),
-    "fast_share": _need("Fast share", fields.number("share")),
-    "medium_share": _need("Medium share", fields.number("share")),
-    "c_to_n": _need("C:N", fields.number("c_to_n")),
+    "wet_mass_kg": need("Wet mass", fields.number("wet_mass_kg")),
+    "moisture": need("Moisture", fields.number("moisture")),
+    "volume_m3": need("Volume", fields.number("heap_volume_m3")),
+    "ash_dry": need("Ash", fields.number("share")),
+    "fast_share": need("Fast share", fields.number("share")),
+    "medium_share": need("Medium share", fields.number("share")),
+    "c_to_n": need("C:N", fields.number("c_to_n")),
     "temperature_c": Field("Temperature", fields.or_nothing(fields.number("temperature_c"))),
 }
 _MEASURED = {
@@ -143,9 +117,9 @@ def _anything(label: str, value: Any) -> dict[str, Any]:
     return dict(value)
 
 
-_NAME = _need("Name", fields.text(fields.NAME_LENGTH))
-_KEY = _need("Key", fields.key)
-_BIN = _need("Bin", fields.key)
+_NAME = need("Name", fields.text(fields.NAME_LENGTH))
+_KEY = need("Key", fields.key)
+_BIN = need("Bin", fields.key)
 _NOTE = Field("Note", fields.text())
 _WATER = Field("Water", fields.number("water_kg"))
 _COVER = Field("Cover", fields.choice(Cover))
@@ -166,14 +140,14 @@ FORMS: Mapping[EntryKind, Mapping[str, Field]] = {
     EntryKind.CONTAINER: {
         "key": _KEY,
         "name": _NAME,
-        "volume_m3": _need("Volume", fields.number("container_volume_m3")),
+        "volume_m3": need("Volume", fields.number("container_volume_m3")),
     },
     EntryKind.BIN: {
         "key": _KEY,
         "name": _NAME,
-        "width_m": _need("Width", fields.number("bin_side_m")),
-        "depth_m": _need("Depth", fields.number("bin_side_m")),
-        "height_m": _need("Height", fields.number("bin_side_m")),
+        "width_m": need("Width", fields.number("bin_side_m")),
+        "depth_m": need("Depth", fields.number("bin_side_m")),
+        "height_m": need("Height", fields.number("bin_side_m")),
         "wall": Field("Wall", fields.choice(Wall)),
         "ground": Field("Ground", fields.choice(Ground)),
         "cover": _COVER,
@@ -183,22 +157,22 @@ FORMS: Mapping[EntryKind, Mapping[str, Field]] = {
     EntryKind.BIN_GONE: {"bin": _BIN, "why": Field("Why", fields.text())},
     EntryKind.LOT: {
         "key": _KEY,
-        "material_key": _need("Material", fields.key),
-        "container_name": _need("Container", fields.text(fields.NAME_LENGTH)),
-        "container_volume_m3": _need("Container volume", fields.number("container_volume_m3")),
-        "count": _need("Containers", fields.number("container_count", whole=True)),
+        "material_key": need("Material", fields.key),
+        "container_name": need("Container", fields.text(fields.NAME_LENGTH)),
+        "container_volume_m3": need("Container volume", fields.number("container_volume_m3")),
+        "count": need("Containers", fields.number("container_count", whole=True)),
         "fullness": Field("Fullness", fields.spread("fullness", above_low=True)),
         "packing": Field("Packing", fields.choice(Packing)),
         "keep_back": Field("Keep back", fields.number("container_count", whole=True)),
         "measured": Field("Measured values", _measured),
     },
     EntryKind.LOT_GONE: {
-        "lot": _need("Lot", fields.key),
-        "count": _need("Containers", fields.number("line_count", above_low=True)),
+        "lot": need("Lot", fields.key),
+        "count": need("Containers", fields.number("line_count", above_low=True)),
         "why": Field("Why", fields.text()),
     },
     EntryKind.BUILD: {
-        "batch": _need("Batch", fields.key),
+        "batch": need("Batch", fields.key),
         "name": _NAME,
         "bin": _BIN,
         "lines": Field("Materials", _lines),
@@ -209,7 +183,7 @@ FORMS: Mapping[EntryKind, Mapping[str, Field]] = {
     },
     EntryKind.READING: {
         "bin": _BIN,
-        "temperature_c": _need("Temperature", fields.number("temperature_c")),
+        "temperature_c": need("Temperature", fields.number("temperature_c")),
         "depth_m": Field("Depth", fields.number("probe_depth_m")),
         "where": Field("Where", fields.choice(PLACES)),
         "probe": Field("Probe", fields.text(fields.NAME_LENGTH)),
@@ -226,7 +200,7 @@ FORMS: Mapping[EntryKind, Mapping[str, Field]] = {
     },
     EntryKind.TURN: {
         "bin": _BIN,
-        "how": _need("How", fields.choice(TURNS)),
+        "how": need("How", fields.choice(TURNS)),
         "to_bin": Field("Bin moved to", fields.key),
         "onto": Field("Onto the heap there", fields.flag),
         "water_kg": _WATER,
@@ -235,18 +209,20 @@ FORMS: Mapping[EntryKind, Mapping[str, Field]] = {
     },
     EntryKind.WET: {
         "bin": _BIN,
-        "water_kg": _need("Water", fields.number("water_kg")),
+        "water_kg": need("Water", fields.number("water_kg")),
         "note": _NOTE,
     },
     EntryKind.ADD: {
         "bin": _BIN,
-        "lines": _need("Materials", _lines),
+        "lines": need("Materials", _lines),
         "water_kg": _WATER,
         "cover": _COVER,
         "note": _NOTE,
     },
-    EntryKind.COVER: {"bin": _BIN, "cover": _need("Cover", fields.choice(Cover))},
+    EntryKind.COVER: {"bin": _BIN, "cover": need("Cover", fields.choice(Cover))},
     EntryKind.CURE: {"bin": _BIN, "note": _NOTE},
+    EntryKind.TEST: TEST_FORM,
+    EntryKind.SCREEN: SCREEN_FORM,
     EntryKind.USE: {
         "bin": _BIN,
         "volume_m3": Field("Amount", fields.number("used_m3")),
@@ -254,10 +230,10 @@ FORMS: Mapping[EntryKind, Mapping[str, Field]] = {
         "where": Field("Where", fields.text()),
         "note": _NOTE,
     },
-    EntryKind.NOTE: {"text": _need("Note", fields.text()), "bin": Field("Bin", fields.key)},
-    EntryKind.UNDO: {"of": _need("Entry taken back", fields.entry_id)},
+    EntryKind.NOTE: {"text": need("Note", fields.text()), "bin": Field("Bin", fields.key)},
+    EntryKind.UNDO: {"of": need("Entry taken back", fields.entry_id)},
     EntryKind.CORRECT: {
-        "of": _need("Entry corrected", fields.entry_id),
+        "of": need("Entry corrected", fields.entry_id),
         "body": Field("New body", _anything),
         "at": Field("New time", fields.moment),
     },

@@ -7,6 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
+from heapwright.finish.guides import load_guides
+from heapwright.finish.judge import judge
+from heapwright.finish.types import Procedure
 from heapwright.journal.entries import BinState, Entry, EntryKind
 from heapwright.sentences import Sentence, say, temperature, volume, water, word
 
@@ -83,6 +86,29 @@ def _cure(entry: Entry, bins: Bins) -> Sentence:
     return say("Left to cure.")
 
 
+def _test(entry: Entry, bins: Bins) -> Sentence:
+    procedure = Procedure(entry.body["procedure"])
+    judged = judge(procedure, entry.body)
+    return say(
+        "{test}, {verdict}: " + judged.reason.template,
+        test=word(load_guides()[procedure].name),
+        verdict=word(str(judged.verdict)),
+        **judged.reason.values,
+    )
+
+
+def _screen(entry: Entry, bins: Bins) -> Sentence:
+    told, values = [], {}
+    if "through_m3" in entry.body:
+        told.append("{through} through")
+        values["through"] = volume(float(entry.body["through_m3"]))
+    if "lot" in entry.body:
+        told.append("{count} × {container} kept back for the next heap")
+        values["count"] = word(f"{entry.body['count']:g}")
+        values["container"] = word(str(entry.body["container_name"]))
+    return say("Screened: " + ", ".join(told) + ".", **values)
+
+
 def _use(entry: Entry, bins: Bins) -> Sentence:
     where = entry.body.get("where", "")
     if entry.body.get("all"):
@@ -103,5 +129,7 @@ _TELLERS: Mapping[EntryKind, Callable[[Entry, Bins], Sentence]] = {
     EntryKind.ADD: _add,
     EntryKind.COVER: _cover,
     EntryKind.CURE: _cure,
+    EntryKind.TEST: _test,
+    EntryKind.SCREEN: _screen,
     EntryKind.USE: _use,
 }
