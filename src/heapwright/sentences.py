@@ -23,6 +23,7 @@ class Measure(StrEnum):
     MASS = "mass"  # kg
     VOLUME = "volume"  # m3
     LENGTH = "length"  # m
+    DENSITY = "density"  # kg/m3
     SHARE = "share"  # 0-1
     DAYS = "days"
     HOURS = "hours"
@@ -34,10 +35,11 @@ class Measure(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Value:
-    """A number in SI (or a word) with what it measures."""
+    """A number in SI (or a word), or a range of numbers, with what it measures."""
 
     amount: float | str
     measure: Measure
+    to: float | None = None  # the other end, when it is a range
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +108,11 @@ def hours(number: float) -> Value:
     return Value(number, Measure.HOURS)
 
 
+def span(low: float, high: float, measure: Measure) -> Value:
+    """Return a range, its unit said once where both ends have the same: "30 to 60 days"."""
+    return Value(low, measure, high)
+
+
 def word(text: str) -> Value:
     """Return a name or word that is shown as it is."""
     return Value(text, Measure.WORD)
@@ -121,7 +128,18 @@ def render_value(value: Value, reader: Reader) -> str:
     """Return one value as text, rounded as a person would say it."""
     if isinstance(value.amount, str):
         return reader.translate(value.amount)
-    return _RENDERERS[value.measure](float(value.amount), reader)
+    if value.to is not None and value.measure is Measure.VOLUME:
+        return quantities.format_volume_range(float(value.amount), value.to, reader.units)
+    show = _RENDERERS[value.measure]
+    low = show(float(value.amount), reader)
+    return low if value.to is None else _range(low, show(value.to, reader))
+
+
+def _range(low: str, high: str) -> str:
+    if low == high:
+        return low
+    number, _, unit = low.partition(" ")
+    return f"{number if unit and unit == high.partition(' ')[2] else low} to {high}"
 
 
 def _count(number: float, one: str, many: str, reader: Reader) -> str:
@@ -137,6 +155,7 @@ _RENDERERS: Mapping[Measure, Callable[[float, Reader], str]] = {
     Measure.MASS: lambda x, r: quantities.format_mass(x, r.units),
     Measure.VOLUME: lambda x, r: quantities.format_volume(x, r.units),
     Measure.LENGTH: lambda x, r: quantities.format_length(x, r.units),
+    Measure.DENSITY: lambda x, r: quantities.format_density(x, r.units),
     Measure.SHARE: lambda x, r: quantities.format_share(x),
     Measure.DAYS: lambda x, r: _count(x, "day", "days", r),
     Measure.HOURS: lambda x, r: _count(x, "hour", "hours", r),

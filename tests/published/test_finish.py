@@ -188,9 +188,9 @@ def test_uses_match_the_leaflets_ranking() -> None:
 
 
 def test_risky_kinds_match_nc_state_and_georgia() -> None:
-    for kind in ("hay", "straw", "manure", "grass"):
+    for kind in ("hay", "straw", "manure", "treated_grass"):
         assert risks_of([kind]).weedkiller is True
-    assert risks_of(["leaf", "produce"]).weedkiller is False
+    assert risks_of(["leaf", "produce", "grass_clippings_loose", "grass"]).weedkiller is False
     assert risks_of(["manure"]).manure is True
     assert risks_of(["hay"]).manure is False
     assert risks_of(None).weedkiller is None

@@ -68,6 +68,8 @@ def tested(signs: Signs) -> Advice | None:
             sureness=Sureness.SEEN,
             afterwards=(say("Write down how much went where."),),
         )
+    if view.finish == "harmful":
+        return _keep_off(signs)
     if view.finish == "contradictory":
         return _to_be_tested(signs, view.finish_told)
     if view.finish == "not yet":
@@ -84,6 +86,21 @@ def tested(signs: Signs) -> Advice | None:
             sureness=Sureness.SEEN,
         )
     return None
+
+
+def _keep_off(signs: Signs) -> Advice:
+    return Advice(
+        job=Job.LEAVE,
+        headline=say("Keep it off broadleaf plants: its pea or bean pots show weedkiller."),
+        reasons=signs.view.finish_told,
+        amounts=(),
+        expected=(say("Only new pots of peas or beans that grow well take this back."),),
+        cautions=phrases.USING,
+        sureness=Sureness.SEEN,
+        afterwards=(
+            say("Tell whoever gave you the hay, straw or manure, and pass none of it on."),
+        ),
+    )
 
 
 def _cures_on(signs: Signs, cured: float) -> Advice:

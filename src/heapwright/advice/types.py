@@ -87,7 +87,7 @@ class HeapView:
         As it stands now. [m³]
     finish : str
         What tests of stability and maturity say together: "" (none), "ready", "not yet",
-        "contradictory" or "untold" (too little to say).
+        "contradictory", "harmful" (weedkiller) or "untold" (too little to say).
     finish_told : tuple of Sentence
         Why, in words.
     next_test : Sentence or None

@@ -70,11 +70,18 @@ def load_uses() -> tuple[Use, ...]:
     )
 
 
-def risks_of(kinds: Iterable[str] | None) -> Risks:
-    """Return what the kinds of material in a heap ask for; None when they are not known."""
-    if kinds is None:
+def risks_of(materials: Iterable[str] | None) -> Risks:
+    """Return what the materials of a heap ask for.
+
+    Parameters
+    ----------
+    materials : iterable of str or None
+        Their keys and kinds; None when nobody knows what went in.
+
+    """
+    if materials is None:
         return Risks(None, None)
-    there = set(kinds)
+    there = set(materials)
     rows = list(read_rows(PACKAGE, "data/risky_kinds.csv"))
-    risky = {row["risk"] for row in rows if row["kind"] in there}
+    risky = {row["risk"] for row in rows if row["of"] in there}
     return Risks("weedkiller" in risky, "manure" in risky)

@@ -39,7 +39,8 @@ def standings(results: Sequence[Result]) -> dict[Aspect, AspectState]:
     """Return what the tests of each aspect say together.
 
     Of several results of one test the newest counts, and one that could not say counts not at
-    all. A pass and a no within some days of each other contradict; else the newer decides.
+    all; nor does a no that is older than a month, for a heap ripens. A pass and a no within some
+    days of each other contradict; else the newer decides.
 
     Parameters
     ----------
@@ -62,7 +63,7 @@ def newest_of_each(results: Sequence[Result]) -> tuple[Result, ...]:
 def _state(aspect: Aspect, newest: Sequence[Result]) -> AspectState:
     guides = load_guides()
     mine = [one for one in newest if guides[one.judged.procedure].aspect is aspect]
-    speaking = [one for one in mine if one.judged.verdict is not Verdict.CANNOT_SAY]
+    speaking = [one for one in mine if _speaks(one, aspect)]
     told = tuple(_told(one) for one in mine)
     if not speaking:
         return AspectState(aspect, Standing.UNTESTED, 0, told)
@@ -75,6 +76,14 @@ def _state(aspect: Aspect, newest: Sequence[Result]) -> AspectState:
     if passes:
         return AspectState(aspect, Standing.PASSED, passes, told)
     return AspectState(aspect, Standing.NOT_YET, 0, told)
+
+
+def _speaks(one: Result, aspect: Aspect) -> bool:
+    """Whether a result still counts: a heap ripens, but weedkiller does not go by itself."""
+    if one.judged.verdict is Verdict.CANNOT_SAY:
+        return False
+    is_old = one.days_ago > limits()["no_counts_days"].typical
+    return not (is_old and one.judged.verdict.says_no and aspect is not Aspect.SAFETY)
 
 
 def _contradict(for_it: Sequence[Result], against: Sequence[Result]) -> bool:
@@ -133,7 +142,7 @@ _MISSING = {
     Aspect.MATURITY: say("Whether seedlings stand it is not tested."),
 }
 _AGAINST = {
-    Aspect.STABILITY: say("By its tests it still works."),
+    Aspect.STABILITY: say("By what was seen it still works."),
     Aspect.MATURITY: say("By its tests seedlings do not stand it yet."),
 }
 _SPLIT = {
@@ -191,7 +200,7 @@ def _hold_weedkiller(
     else:
         untold.append(
             say(
-                "Hay, straw, manure or clippings went in: grow peas or beans in it before "
+                "Hay, straw or manure went in: grow peas or beans in it before "
                 "broadleaf plants, unless you know that nothing was sprayed."
             )
         )

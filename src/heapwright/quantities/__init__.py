@@ -21,6 +21,7 @@ from heapwright.quantities.formatting import (
     format_temperature,
     format_temperature_step,
     format_volume,
+    format_volume_range,
     format_water,
 )
 from heapwright.quantities.numbers import parse_number
@@ -61,6 +62,7 @@ __all__ = [
     "format_temperature",
     "format_temperature_step",
     "format_volume",
+    "format_volume_range",
     "format_water",
     "from_si",
     "fullness_levels",

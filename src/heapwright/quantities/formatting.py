@@ -85,6 +85,13 @@ def format_volume(volume_m3: float, system: UnitSystem) -> str:
     return _format_measure(volume_m3, _VOLUME_UNITS, system)
 
 
+def format_volume_range(low_m3: float, high_m3: float, system: UnitSystem) -> str:
+    """Return a range of volumes in the unit that suits its middle: "2.5 to 16 ft³"."""
+    middle = math.sqrt(max(low_m3, 0.0) * max(high_m3, 0.0)) or high_m3
+    low, high = (_format_measure(x, _VOLUME_UNITS, system, like=middle) for x in (low_m3, high_m3))
+    return low if low == high else f"{low.partition(' ')[0]} to {high}"
+
+
 def format_water(water_kg: float, system: UnitSystem) -> str:
     """Return water in litres or gallons: "12 L", "3 gal"."""
     return _format_measure(water_kg / _WATER_KG_PER_M3, _WATER_UNITS, system)
@@ -161,12 +168,16 @@ def _whole(value: float) -> str:
     return f"{round(value):d}".replace("-", MINUS)
 
 
-def _format_measure(value_si: float, units: _Units, system: UnitSystem) -> str:
+def _format_measure(
+    value_si: float, units: _Units, system: UnitSystem, *, like: float | None = None
+) -> str:
+    """Return a value in the unit that suits it, or that suits another value `like` it."""
     if not math.isfinite(value_si):
         return NOT_KNOWN
+    size = abs(value_si if like is None else like)
     symbol, label = next(
         (symbol, label)
         for symbol, smallest, label in units[system]
-        if abs(from_si(value_si, symbol)) >= smallest * _ALMOST
+        if from_si(size, symbol) >= smallest * _ALMOST
     )
     return f"{format_number(from_si(value_si, symbol))} {label}"

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from heapwright.advice.rules import advise
@@ -22,6 +23,13 @@ from heapwright.workshop.garden import Garden
 from heapwright.workshop.history import heap_history, is_core_reading
 from heapwright.workshop.model import HeapModel, try_heap_model
 from heapwright.workshop.outlook import forecast_of, readings_shown, volume_now
+from heapwright.workshop.ready_tests import (
+    curing_days,
+    in_a_word,
+    next_in_words,
+    tested,
+    why_in_words,
+)
 from heapwright.workshop.weather import weather_today
 
 HOUR = timedelta(hours=1)
@@ -85,7 +93,7 @@ def heap_view(garden: Garden, batch: BatchState, model: HeapModel | None) -> Hea
     fresh_looks = [entry for entry in looks if acted is None or entry.at >= acted]
     view = HeapView(
         age_days=max(0.0, (now - batch.built_at) / DAY),
-        curing_days=_curing_days(batch, now),
+        curing_days=curing_days(batch, now),
         readings=_readings(batch, now),
         hours_since_turn=_hours_since(batch, EntryKind.TURN, now),
         hours_since_wetting=_hours_since(batch, EntryKind.WET, now),
@@ -101,8 +109,23 @@ def heap_view(garden: Garden, batch: BatchState, model: HeapModel | None) -> Hea
         free_bin=_free_bin(garden, batch),
         water_to_target_kg=None,
         volume_m3=_built_volume(garden, batch),
+        **_finish(garden, batch, model),
     )
     return view if model is None else _with_model(view, model, limit["target_moisture"])
+
+
+def _finish(garden: Garden, batch: BatchState, model: HeapModel | None) -> dict[str, Any]:
+    """Return what finish tests say of a heap, as plain fields of its view; none without any."""
+    if not any(entry.kind is EntryKind.TEST for entry in batch.entries):
+        return {}
+    told = tested(garden.state(), batch, garden.now(), model)
+    counted = [one.at for one in told.done if one.counts]
+    return {
+        "finish": in_a_word(told),
+        "finish_told": why_in_words(told),
+        "next_test": next_in_words(told) if counted else None,
+        "days_since_test": (garden.now() - max(counted)) / DAY if counted else None,
+    }
 
 
 def _with_model(view: HeapView, model: HeapModel, target: float) -> HeapView:
@@ -166,11 +189,6 @@ def _last_change(batch: BatchState) -> datetime | None:
     kinds = (EntryKind.TURN, EntryKind.WET, EntryKind.ADD)
     times = [entry.at for entry in batch.entries if entry.kind in kinds]
     return max(times) if times else None
-
-
-def _curing_days(batch: BatchState, now: datetime) -> float | None:
-    times = [entry.at for entry in batch.entries if entry.kind is EntryKind.CURE]
-    return (now - times[-1]) / DAY if times and batch.stage == "curing" else None
 
 
 def _newest(looks: Sequence[Entry], name: str) -> str:
