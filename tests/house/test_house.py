@@ -27,6 +27,7 @@ PURE = (
     "advice",
     "sanitation",
     "finish",
+    "diagnosis",
 )
 # What importing floors 0-2 must not load: a log entry typed at the bin should be answered before
 # these have been read from the disk.

@@ -44,6 +44,8 @@ END_WITH_BROWN = say("End with a cap of brown over everything, then write down w
 PEST_REASON = {
     "flies": say("Flies find food that lies open or a surface that stays cool and wet."),
     "rats": say("Rats come for food scraps, cooked food, meat and dairy."),
+    "mice": say("Mice come for food scraps and nest where it is dry."),
+    "raccoons": say("Raccoons come for food scraps, cooked food, meat and dairy."),
 }
 
 

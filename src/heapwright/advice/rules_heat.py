@@ -15,18 +15,23 @@ from heapwright.sentences import days, hours, say, temperature, word
 def danger(signs: Signs) -> Advice | None:
     """Answer a heap so hot that it may burn inside."""
     reading = signs.last_reading
-    if reading is None or reading.temperature_c < signs.limits["stand_back_c"]:
-        return None
-    return Advice(
-        job=Job.STAND_BACK,
-        headline=say("Stand back and do not dig: it may be burning inside."),
-        reasons=(
+    reasons = []
+    if "smoking" in signs.view.looks:
+        reasons.append(say("It smokes or smells of burning."))
+    if reading is not None and reading.temperature_c >= signs.limits["stand_back_c"]:
+        reasons.append(
             say(
                 "It read {now}; from {limit} a heap can char.",
                 now=temperature(reading.temperature_c),
                 limit=temperature(signs.limits["stand_back_c"]),
-            ),
-        ),
+            )
+        )
+    if not reasons:
+        return None
+    return Advice(
+        job=Job.STAND_BACK,
+        headline=say("Stand back and do not dig: it may be burning inside."),
+        reasons=tuple(reasons),
         amounts=(),
         expected=(say("Read it again from upwind in an hour, without opening it."),),
         cautions=phrases.FIRE,

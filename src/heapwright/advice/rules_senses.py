@@ -39,8 +39,8 @@ def airless(signs: Signs) -> Advice | None:
 
 
 def pests(signs: Signs) -> Advice | None:
-    """Answer flies and rats."""
-    pests = [p for p in signs.view.pests if p in ("flies", "rats")]
+    """Answer flies and what comes for food."""
+    pests = [p for p in signs.view.pests if p in phrases.PEST_REASON]
     if not pests:
         return None
     reasons = [phrases.PEST_REASON[pest] for pest in pests]

@@ -45,8 +45,23 @@ from heapwright.materials.types import Packing
 
 SQUEEZES = ("dusty", "dry", "drops", "dripping")
 SMELLS = ("earthy", "rotten egg", "sour", "ammonia")
-PESTS = ("flies", "rats", "ants")
-LOOKS = ("matted", "white threads", "ashy")
+PESTS = ("flies", "rats", "ants", "mice", "raccoons")
+LOOKS = (
+    "matted",
+    "white threads",
+    "ashy",
+    "dry outside",
+    "warm middle only",
+    "big pieces",
+    "packed",
+    "puddle",
+    "scraps open",
+    "meat",
+    "weeds",
+    "stunted",
+    "cupped leaves",
+    "smoking",
+)
 PLACES = ("core", "edge", "top", "bottom", "side")
 TURNS = ("stir", "move")
 UNITS = ("us", "metric")

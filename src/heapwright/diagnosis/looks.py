@@ -1,0 +1,55 @@
+"""Turns what a person saw into signs: smell, squeeze, and things found or not found.
+
+Knows the signs a person can name and refuses what is none of them. Weighs nothing.
+"""
+
+from __future__ import annotations
+
+from heapwright.diagnosis.tables import signs
+from heapwright.diagnosis.types import FloatArray, Seen
+from heapwright.errors import NotUnderstood
+
+CHOICES = ("smell", "squeeze")
+
+
+def ticks() -> tuple[str, ...]:
+    """Return the signs that are found or not found, in the table's order."""
+    return tuple(sign.id for sign in signs().values() if sign.kind == "tick")
+
+
+def seen_witnesses(seen: Seen) -> dict[str, FloatArray]:
+    """Return what a person's look says; what was not looked at is left out.
+
+    Raises
+    ------
+    NotUnderstood
+        If something named is no sign, or is said to be there and not there.
+
+    """
+    found = {}
+    for name, said in (("smell", seen.smell), ("squeeze", seen.squeeze)):
+        if said:
+            found[name] = signs()[name].one(_known(name, said, signs()[name].outcomes))
+    both = sorted(seen.present & seen.absent)
+    if both:
+        raise NotUnderstood(
+            f'"{both[0]}" is said to be there and not to be there',
+            why="it can only be one of the two",
+            instead="Say only what you found",
+            kept="Nothing was changed.",
+        )
+    for names, outcome in ((seen.present, "yes"), (seen.absent, "no")):
+        for name in sorted(names):
+            found[name] = signs()[_known("sign", name, ticks())].one(outcome)
+    return found
+
+
+def _known(what: str, said: str, known: tuple[str, ...]) -> str:
+    if said not in known:
+        raise NotUnderstood(
+            f'The {what} "{said[:40]}" is not known',
+            why="it is none of those that can be weighed",
+            instead=f"Say one of: {', '.join(known)}",
+            kept="Nothing was changed.",
+        )
+    return said
