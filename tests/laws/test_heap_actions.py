@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from heapwright.heap import layout
 from heapwright.heap.actions import apply_action, inside_out
 from heapwright.heap.parameters import load_parameters
-from heapwright.heap.simulate import probe_temperature, simulate
+from heapwright.heap.probe import probe_temperature
+from heapwright.heap.simulate import simulate
 from heapwright.heap.state import HeapState, build_state, cell_shares
 from heapwright.heap.types import ActionKind, BinShape, Cover, HeapAction
 from tests.laws.heap_courses import PALLET_BIN, fill, weather

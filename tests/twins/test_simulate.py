@@ -9,7 +9,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from heapwright.heap.simulate import FINE_GRID, probe_temperature, simulate
+from heapwright.heap.probe import probe_temperature
+from heapwright.heap.simulate import FINE_GRID, simulate
 from heapwright.heap.types import (
     ActionKind,
     BinShape,

@@ -11,13 +11,14 @@ from hypothesis import strategies as st
 
 import heapwright.heap.simulate as heap_runs
 from heapwright.heap.parameters import Parameters
-from heapwright.heap.simulate import simulate
+from heapwright.heap.simulate import simulate, simulate_ensemble
 from heapwright.heap.types import ActionKind, HeapAction
 from heapwright.journal.entries import EntryKind
 from heapwright.workshop import bins, build, demo, stock
 from heapwright.workshop.answers import HeapCourse, Phase
 from heapwright.workshop.course import MOST_FRAMES, frame_hours, heap_course
 from heapwright.workshop.garden import Garden
+from heapwright.workshop.hindsight import batch_hindsight
 from heapwright.workshop.log import log
 from heapwright.workshop.model import heap_model
 from tests.workshop.conftest import NOW, StillClock
@@ -112,15 +113,16 @@ def test_the_present_picture_is_that_of_a_run_that_knows_of_nothing_ahead(
     assert batch is not None
     model = heap_model(demo_garden, batch)
     assert model is not None
-    member, start = model.likeliest(), model.weather.start
+    hindsight, start = batch_hindsight(demo_garden, batch, model), model.weather.start
+    member = hindsight.likeliest()
     # The soil under a heap starts from the first week's mean, so a run is a week long at least.
     hours = max(model.now_index, 168)
     run = simulate(
         model.history.shape,
-        model.history.fills[member],
+        hindsight.fills[member],
         model.weather.between(start, start + timedelta(hours=hours)),
         [action for action in model.history.actions if action.hour < model.now_index],
-        parameters=Parameters.from_array(model.parameters[member]),
+        parameters=Parameters.from_array(hindsight.parameters[member]),
     )
     now, at = _course(demo_garden, key).now, model.now_index
     assert now.section.temperature_c == pytest.approx(run.temperature_c[at], abs=1e-6)
@@ -131,21 +133,27 @@ def test_the_present_picture_is_that_of_a_run_that_knows_of_nothing_ahead(
 
 
 @pytest.mark.parametrize("key", ["left", "middle", "right"])
-def test_the_pictures_are_those_of_the_ensembles_likeliest_member(
+def test_the_pictures_are_those_of_the_likeliest_member_run_in_one_piece(
     demo_garden: Garden, key: str
 ) -> None:
     batch = demo_garden.batch_in(key)
     assert batch is not None
     model = heap_model(demo_garden, batch)
     assert model is not None
-    course, member = _course(demo_garden, key), model.likeliest()
+    hindsight, course = batch_hindsight(demo_garden, batch, model), _course(demo_garden, key)
+    member = hindsight.likeliest()
+    alone = simulate_ensemble(
+        model.history.shape,
+        hindsight.fills[member],
+        model.weather,
+        model.history.actions,
+        hindsight.parameters[[member]],
+        probe_depth_m=model.probe_depth_m,
+    )
     hours = [frame.hours for frame in course.frames]
-    # The members of an ensemble share one soil, with the middle of their memories; a run alone
-    # has its own, which near the foot is worth up to some degree.
-    heights = np.array(_heights(course))
-    assert heights == pytest.approx(model.run.height_m[hours, member], abs=0.001)
+    assert np.array(_heights(course)) == pytest.approx(alone.height_m[hours, 0], abs=1e-9)
     tips = np.array([frame.tip_c for frame in course.frames])
-    assert tips == pytest.approx(model.run.probe_c[hours, member], abs=2.0)
+    assert tips == pytest.approx(alone.probe_c[hours, 0], abs=1e-6)
 
 
 def test_a_heap_left_alone_sinks_from_picture_to_picture(demo_garden: Garden) -> None:

@@ -21,7 +21,7 @@ PACKAGE = "heapwright.heap.data"
 # A table's low and high are read as the ends of nine tenths of a bell curve.
 _DEVIATIONS_AT_ENDS = 1.645
 # How far a draw may go past the ends, so that no absurd number is ever drawn.
-_DEVIATIONS_MOST = 2.2
+DEVIATIONS_MOST = 2.2
 # From this ratio of high to low a number is drawn on a logarithmic scale.
 _WIDE_RATIO = 4.0
 
@@ -158,14 +158,45 @@ def sample_parameters(members: int, rng: np.random.Generator) -> FloatArray:
         Column order as the fields of `Parameters`.
 
     """
+    return parameters_at(sample_deviations(members, rng))
+
+
+def sample_deviations(members: int, rng: np.random.Generator) -> FloatArray:
+    """Draw standard normal deviations for `parameters_at`, shape (members, numbers)."""
+    drawn = rng.standard_normal((len(PARAMETER_IDS), members)).T
+    return np.asarray(drawn.clip(-DEVIATIONS_MOST, DEVIATIONS_MOST))
+
+
+def parameters_at(deviations: FloatArray) -> FloatArray:
+    """Return the parameter sets that lie so many standard deviations from the typical ones.
+
+    0 is the typical value of the table; at -1.64 and 1.64 lie the ends of its range, so that nine
+    tenths of a standard normal draw lie between them. Wide ranges (high four or more times low)
+    are measured on a logarithmic scale.
+
+    Parameters
+    ----------
+    deviations : array, shape (members, numbers)
+        Column order as the fields of `Parameters`.
+
+    Returns
+    -------
+    array, shape (members, numbers)
+
+    """
     table = parameter_estimates()
-    columns = [_draw(table[name], members, rng) for name in PARAMETER_IDS]
+    columns = [_at(table[name], deviations[:, i]) for i, name in enumerate(PARAMETER_IDS)]
     return np.ascontiguousarray(np.stack(columns, axis=1))
 
 
-def _draw(estimate: Estimate, members: int, rng: np.random.Generator) -> FloatArray:
-    deviation = rng.standard_normal(members).clip(-_DEVIATIONS_MOST, _DEVIATIONS_MOST)
-    deviation /= _DEVIATIONS_AT_ENDS
+def uncertain_parameters() -> tuple[str, ...]:
+    """Return the ids of the numbers whose range has a width, in the order of the fields."""
+    table = parameter_estimates()
+    return tuple(name for name in PARAMETER_IDS if table[name].high > table[name].low)
+
+
+def _at(estimate: Estimate, deviations: FloatArray) -> FloatArray:
+    deviation = deviations / _DEVIATIONS_AT_ENDS
     low, typical, high = estimate.low, estimate.typical, estimate.high
     wide = low > 0 and high >= _WIDE_RATIO * low
     if wide:

@@ -149,34 +149,6 @@ def simulate_ensemble(
     )[0]
 
 
-def probe_temperature(
-    run: HeapRun, depth_m_from_top: float, radius_fraction: float = 0.0
-) -> FloatArray:
-    """Return what a thermometer at this depth below the top reads, hour by hour.
-
-    The depth is counted from the top of that hour, so the tip sinks as the heap settles.
-
-    Returns
-    -------
-    array, shape (hours+1,)
-        [°C]
-
-    """
-    radii, heights = run.temperature_c.shape[1:]
-    from_foot = (run.height_m - depth_m_from_top) / run.height_m
-    tall = layout.middles(run.level_edges)
-    j = np.clip(np.searchsorted(tall, from_foot) - 1, 0, heights - 2)
-    upward = np.clip((from_foot - tall[j]) / (tall[j + 1] - tall[j]), 0.0, 1.0)
-    middle = run.radius_m / run.radius_edges_m[-1]
-    i = int(np.clip(np.searchsorted(middle, radius_fraction) - 1, 0, radii - 2))
-    outward = float(np.clip((radius_fraction - middle[i]) / (middle[i + 1] - middle[i]), 0.0, 1.0))
-    hour = np.arange(run.height_m.shape[0])
-    field = run.temperature_c
-    low = field[hour, i, j] * (1 - outward) + field[hour, i + 1, j] * outward
-    high = field[hour, i, j + 1] * (1 - outward) + field[hour, i + 1, j + 1] * outward
-    return np.asarray(low * (1 - upward) + high * upward)
-
-
 def _rows_for(fills: Sequence[Fill], parameters: FloatArray | None) -> FloatArray:
     if parameters is None:
         return np.repeat(load_parameters().to_array()[None, :], len(fills), axis=0)

@@ -6,7 +6,7 @@ Knows what is passed in and out of a heap run. Holds no physics.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from datetime import datetime
 from enum import StrEnum
 
@@ -295,3 +295,12 @@ class EnsembleRun:
     ammonia_lost_kg: FloatArray
     water_evaporated_kg: FloatArray
     hot_share: FloatArray
+
+    def of_members(self, members: IntArray) -> EnsembleRun:
+        """Return the run of some members, in this order."""
+        chosen = {
+            field.name: np.ascontiguousarray(getattr(self, field.name)[..., members])
+            for field in fields(self)
+            if field.name != "start"
+        }
+        return EnsembleRun(start=self.start, **chosen)

@@ -18,7 +18,7 @@ from heapwright.heap.layout import (
     middles,
     ring_edges,
 )
-from heapwright.heap.simulate import probe_temperature
+from heapwright.heap.probe import probe_temperature
 from heapwright.heap.types import FloatArray, HeapRun
 from heapwright.validation.types import CaseRun
 

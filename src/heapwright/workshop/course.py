@@ -1,7 +1,7 @@
 """Answers how a heap looks cut open at moments from its building to the end of the forecast.
 
 Knows which moments are worth a picture and what was done between them. The heap is the likeliest
-member of the weighed ensemble, run once more in full. Knows nothing of drawing.
+member of the fitted ensemble, run once more in full. Knows nothing of drawing.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from heapwright.heap.types import ActionKind, HeapAction
 from heapwright.journal.entries import BatchState, BinState, Entry, EntryKind, GardenState
 from heapwright.workshop.answers import CourseFrame, CrossSection, EventShown, HeapCourse, Phase
 from heapwright.workshop.garden import Garden
+from heapwright.workshop.hindsight import Hindsight, batch_hindsight
 from heapwright.workshop.model import HOUR, HeapModel, model_key, try_heap_model
 from heapwright.workshop.story import story
 
@@ -60,22 +61,27 @@ def heap_course(garden: Garden, bin_key: str, days: float | None = None) -> Heap
     if batch is None or model is None:
         return None
     key = ("course", *model_key(garden, batch, days))
-    return garden.remembered(key, lambda: course_of(model, batch, garden.state()))
+    hindsight = batch_hindsight(garden, batch, model)
+    return garden.remembered(key, lambda: course_of(model, hindsight, batch, garden.state()))
 
 
-def course_of(model: HeapModel, batch: BatchState, state: GardenState) -> HeapCourse:
+def course_of(
+    model: HeapModel, hindsight: Hindsight, batch: BatchState, state: GardenState
+) -> HeapCourse:
     """Return the course of a heap whose ensemble has been run, by one run of its likeliest member.
 
     Parameters
     ----------
     model : HeapModel
+    hindsight : Hindsight
+        Says which member agrees best from the building on.
     batch : BatchState
         Whose entries are told at the pictures they belong to.
     state : GardenState
         Gives the bins the batch has stood in.
 
     """
-    run = _likeliest_run(model)
+    run = _likeliest_run(model, hindsight)
     start = model.history.start
     hours = frame_hours(run.hours, model.now_index, model.history.actions)
     bins = _bins_at(hours, batch, state, start)
@@ -160,22 +166,22 @@ def _phase(hour: int, now: int) -> Phase:
     return Phase.PAST if hour < now else Phase.AHEAD
 
 
-def _likeliest_run(model: HeapModel) -> HeapRun:
+def _likeliest_run(model: HeapModel, hindsight: Hindsight) -> HeapRun:
     from heapwright.heap.parameters import Parameters
     from heapwright.heap.simulate import simulate
 
-    member = model.likeliest()
+    member = hindsight.likeliest()
     return simulate(
         model.history.shape,
-        model.history.fills[member],
+        hindsight.fills[member],
         model.weather,
         model.history.actions,
-        parameters=Parameters.from_array(model.parameters[member]),
+        parameters=Parameters.from_array(hindsight.parameters[member]),
     )
 
 
 def _tip_c(run: HeapRun, depth_m: float) -> np.ndarray:
-    from heapwright.heap.simulate import probe_temperature
+    from heapwright.heap.probe import probe_temperature
 
     return probe_temperature(run, depth_m)
 

@@ -139,7 +139,7 @@ def _batch(garden: Garden, row: Scenario) -> Iterator[Entry]:
 
 def _readings(garden: Garden, state: GardenState, row: Scenario, number: int) -> Iterator[Entry]:
     """Yield readings drawn from a hidden heap of the same history, with noise."""
-    from heapwright.heap.simulate import probe_temperature
+    from heapwright.heap.probe import probe_temperature
 
     batch = state.batches[row["key"]]
     rng = np.random.default_rng([SEED, number])

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
-from typing import Self, TypeVar, cast
+from typing import Any, Self, TypeVar, cast
 
 from heapwright.errors import NotFound, OutOfRange
 from heapwright.journal.bodies import checked_entry
@@ -207,6 +207,11 @@ class Garden:
             turn = self._making.setdefault(key, threading.Lock())
         with turn:  # whoever asks for the same meanwhile waits for it instead of making it twice
             return self._made(key, make)
+
+    def recalled(self, key: tuple[object, ...]) -> Any | None:
+        """Return what is remembered under `key`, or None."""
+        with self._lock:
+            return self._memory.get(key)
 
     def _made(self, key: tuple[object, ...], make: Callable[[], T]) -> T:
         with self._lock:

@@ -13,6 +13,7 @@ from datetime import timedelta
 import numpy as np
 
 from heapwright.advice.types import Interval
+from heapwright.fitting.beginning import comb
 from heapwright.fitting.weigh import weighted_quantiles
 from heapwright.heap.types import ActionKind
 from heapwright.sanitation.evidence import load_evidence, share_through
@@ -25,6 +26,7 @@ from heapwright.sanitation.rules import (
     rule_share,
 )
 from heapwright.workshop.heat_answer import InferredRule
+from heapwright.workshop.hindsight import Hindsight
 from heapwright.workshop.history import settings_table
 from heapwright.workshop.model import LEVELS, HeapModel
 
@@ -63,21 +65,25 @@ class _Followed:
     findings: tuple[tuple[float | None, float | None], ...]
 
 
-def infer(model: HeapModel, seed: int) -> Inferred:
+def infer(model: HeapModel, hindsight: Hindsight, seed: int) -> Inferred:
     """Return what the ensemble says of every rule and finding up to now.
 
     Parameters
     ----------
     model : HeapModel
+    hindsight : Hindsight
+        Its heaps from the building on, and how much each counts.
     seed : int
         Of the parcels' ways.
 
     """
     table = settings_table()
     parcels = round(table["proof_parcels"])
-    members, weight = chosen(model.weights.weight, round(table["proof_members"]))
+    members, weight = chosen(hindsight.weights.weight, round(table["proof_members"]))
     with ThreadPoolExecutor(max_workers=_THREADS) as pool:
-        followed = list(pool.map(lambda m: _follow(model, m, seed, parcels), members.tolist()))
+        followed = list(
+            pool.map(lambda m: _follow(model, hindsight, m, seed, parcels), members.tolist())
+        )
     likeliest = int(np.argmax(weight))
     rules = {
         rule.id: _inferred(rule, [one.rules[i] for one in followed], weight, likeliest)
@@ -96,9 +102,8 @@ def infer(model: HeapModel, seed: int) -> Inferred:
 def chosen(weight: np.ndarray, count: int) -> tuple[np.ndarray, np.ndarray]:
     """Return members that stand for a weighed ensemble, and their weights.
 
-    A comb of `count` teeth is laid over the running sum of the weights: every member is met as
-    often as it weighs, to within one tooth, so the spread is kept and a light member may fall
-    out. When all are wanted, each keeps its own weight.
+    Every member is met as often as it weighs, to within one, so the spread is kept and a light
+    member may fall out. When all are wanted, each keeps its own weight.
 
     Parameters
     ----------
@@ -109,13 +114,13 @@ def chosen(weight: np.ndarray, count: int) -> tuple[np.ndarray, np.ndarray]:
     """
     if count >= weight.size:
         return np.arange(weight.size), weight
-    teeth = (np.arange(count) + 0.5) / count
-    met = np.minimum(np.searchsorted(np.cumsum(weight), teeth), weight.size - 1)
-    members, times = np.unique(met, return_counts=True)
+    members, times = np.unique(comb(weight, count), return_counts=True)
     return members, times / count
 
 
-def _follow(model: HeapModel, member: int, seed: int, parcels: int) -> _Followed:
+def _follow(
+    model: HeapModel, hindsight: Hindsight, member: int, seed: int, parcels: int
+) -> _Followed:
     """Return one member's heap, run in full up to now, held against every rule and finding."""
     from heapwright.heap.parameters import Parameters
     from heapwright.heap.simulate import simulate
@@ -123,13 +128,13 @@ def _follow(model: HeapModel, member: int, seed: int, parcels: int) -> _Followed
     hours = max(1, model.now_index)
     start = model.weather.start
     actions = [action for action in model.history.actions if action.hour < hours]
-    fill = model.history.fills[member]
+    fill = hindsight.fills[member]
     run = simulate(
         model.history.shape,
         fill,
         model.weather.between(start, start + timedelta(hours=hours)),
         actions,
-        parameters=Parameters.from_array(model.parameters[member]),
+        parameters=Parameters.from_array(hindsight.parameters[member]),
     )
     rng = np.random.default_rng((seed, member))
     ways = follow(run, rng, parcels, cold_c=coldest_counted_c())

@@ -22,6 +22,7 @@ from heapwright.workshop.garden import Garden
 from heapwright.workshop.heat_answer import FindingShare, HeatProof, RuleProof
 from heapwright.workshop.heat_inferred import Inferred, infer
 from heapwright.workshop.heat_words import seen_words
+from heapwright.workshop.hindsight import batch_hindsight
 from heapwright.workshop.history import HeapHistory, heap_history, settings_table
 from heapwright.workshop.model import HeapModel, model_key, try_heap_model
 
@@ -129,7 +130,9 @@ def seen_of(garden: Garden, batch: BatchState, history: HeapHistory) -> SeenHeat
 
 def _inferred(garden: Garden, batch: BatchState, model: HeapModel) -> Inferred:
     key = ("heat proof", *model_key(garden, batch, None))
-    return garden.remembered(key, lambda: infer(model, zlib.crc32(batch.key.encode())))
+    hindsight = batch_hindsight(garden, batch, model)
+    seed = zlib.crc32(batch.key.encode())
+    return garden.remembered(key, lambda: infer(model, hindsight, seed))
 
 
 def _history(garden: Garden, batch: BatchState, model: HeapModel | None) -> HeapHistory:

@@ -1,4 +1,4 @@
-"""Runs a batch's ensemble through its history and weighs it by the thermometer and the hand.
+"""One heap's ensemble, brought to what was seen of it and run on into the next days.
 
 Knows how journal, weather, heap model and fitting come together for one heap. Knows no answer.
 """
@@ -6,81 +6,105 @@ Knows how journal, weather, heap model and fitting come together for one heap. K
 from __future__ import annotations
 
 import zlib
-from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from heapwright.advice.types import Interval
 from heapwright.errors import HeapwrightError
-from heapwright.fitting.carry import carried
-from heapwright.fitting.weigh import Weights, misfit_outside, weigh_members, weighted_quantiles
-from heapwright.heap.types import EnsembleRun
-from heapwright.journal.entries import BatchState, Entry, EntryKind
-from heapwright.materials.measured import squeeze_moisture
+from heapwright.fitting.weigh import weighted_quantiles
+from heapwright.journal.entries import BatchState, Entry
 from heapwright.sentences import Sentence, say, word
-from heapwright.tables import parameter_table
 from heapwright.weather.series import WeatherSeries
+from heapwright.workshop.following import Start, followed_until
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.history import HeapHistory, heap_history, settings_table
+from heapwright.workshop.senses import seen_of
 from heapwright.workshop.weather import garden_weather
+
+if TYPE_CHECKING:
+    from heapwright.fitting.doubt import Doubt
+    from heapwright.fitting.followed import Followed
+    from heapwright.heap.resume import Standing
+    from heapwright.heap.types import EnsembleRun
 
 FloatArray = NDArray[np.float64]
 #: One in ten below, the middle, one in ten above.
 LEVELS = np.array([0.1, 0.5, 0.9])
 HOUR = timedelta(hours=1)
+#: So many of the last observations tell whether the heap is still followed: their middle surprise
+#: beyond this many standard deviations says no.
+_LATEST, _HARD_SURPRISE = 5, 2.0
 
 
 @dataclass(frozen=True, slots=True)
 class HeapModel:
-    """One heap's ensemble, run from its building to the end of the forecast.
+    """One heap's ensemble, from its building through what was seen to the end of the forecast.
 
     Attributes
     ----------
     history : HeapHistory
     weather : WeatherSeries
+        From the building to the end of the forecast.
+    followed : Followed
+        The members at the present hour, each as likely as any other.
     run : EnsembleRun
-    parameters : array, shape (members, numbers)
-    weights : Weights
+        The past, each hour as it was known before later observations, and the forecast.
     probe_c : array, shape (hours+1, members)
-        Temperature at the thermometer's tip, drawn towards the readings. [°C]
+        Temperature at the thermometer's tip, ahead with what no member can follow. [°C]
     now_index : int
         Index of the present hour.
     probe_depth_m : float
         Depth of the thermometer's tip. [m]
+    doubts : tuple of Doubt
+        Readings that look wrong, with the reason.
     doubtful : tuple of Entry
-        Readings no member can follow.
+        Their entries.
 
     """
 
     history: HeapHistory
     weather: WeatherSeries
+    followed: Followed
     run: EnsembleRun
-    parameters: FloatArray
-    weights: Weights
     probe_c: FloatArray
     now_index: int
     probe_depth_m: float
+    doubts: tuple[Doubt, ...]
     doubtful: tuple[Entry, ...]
+
+    @property
+    def standing(self) -> Standing:
+        """The members as they stand now, to be given other futures."""
+        return self.followed.standing
+
+    @property
+    def weight(self) -> FloatArray:
+        """How much each member counts: all alike, since what was seen moved them."""
+        members = self.standing.members
+        return np.full(members, 1.0 / members)
+
+    @property
+    def is_hard_to_follow(self) -> bool:
+        """Whether the latest readings keep surprising the model."""
+        latest = [abs(one.surprise) for one in self.followed.judged[-_LATEST:]]
+        return len(latest) == _LATEST and float(np.median(latest)) > _HARD_SURPRISE
 
     def band(self, values: FloatArray) -> FloatArray:
         """Return the low, likely and high of values of shape (times, members)."""
-        return weighted_quantiles(values, self.weights.weight, LEVELS)
+        return weighted_quantiles(values, self.weight, LEVELS)
 
     def interval(self, values: FloatArray) -> Interval:
         """Return the low, likely and high of one value per member."""
         low, likely, high = self.band(values[None, :])[:, 0]
         return Interval(float(low), float(likely), float(high))
 
-    def likeliest(self) -> int:
-        """Return the member that agrees best; the likely one when nothing was read."""
-        return int(np.argmax(self.weights.weight))
-
 
 def heap_model(garden: Garden, batch: BatchState, days: float | None = None) -> HeapModel | None:
-    """Return the batch's weighed ensemble up to now and `days` ahead; None when it is too old.
+    """Return the batch's fitted ensemble up to now and `days` ahead; None when it is too old.
 
     Parameters
     ----------
@@ -131,40 +155,51 @@ def try_heap_model(
 
 
 def _run(garden: Garden, batch: BatchState, now: datetime, ahead: float) -> HeapModel:
-    from heapwright.heap.parameters import load_parameters, sample_parameters
-    from heapwright.heap.simulate import simulate_ensemble
+    from heapwright.fitting.doubt import doubts
+    from heapwright.heap.resume import go_on
 
-    state = garden.state()
-    members = round(settings_table()["ensemble_members"])
-    history = heap_history(state, batch, members)
-    weather = garden_weather(garden, history.start, max(now, history.start) + ahead * 24 * HOUR)
-    seed = zlib.crc32(batch.key.encode())
-    parameters = sample_parameters(members, np.random.default_rng(seed))
-    parameters[0] = load_parameters().to_array()  # as the first fill, the likely one
-    depth = _usual_depth(history, state.settings.probe_depth_m)
-    run = simulate_ensemble(
-        history.shape,
-        history.fills,
-        weather,
-        history.actions,
-        parameters,
-        probe_depth_m=depth,
-    )
+    start = ensemble_start(garden, batch, now, ahead)
+    history, weather = start.history, start.weather
     now_index = max(0, round((now - history.start) / HOUR))
-    past = tuple(e for e in history.readings if 0 <= _hour(history, e) <= now_index)
-    weights = _weigh(history, batch, run, past, now_index)
-    good = [entry for i, entry in enumerate(past) if i not in weights.doubtful]
+    seen = seen_of(batch, history.start, now_index, start.depth_m, history.shape.height_m)
+    followed = followed_until(garden, batch, start, seen, now_index)
+    forecast, _ = go_on(
+        followed.standing,
+        weather,
+        weather.hours,
+        history.actions,
+        probe_depth_m=start.depth_m,
+    )
+    found = doubts(followed.judged)
+    wrong = {one.judged.seen.source_id for one in found}
+    run = _joined(followed.run, forecast)
     return HeapModel(
         history=history,
         weather=weather,
+        followed=followed,
         run=run,
-        parameters=parameters,
-        weights=weights,
-        probe_c=_drawn(history, run, good),
+        probe_c=_widened(followed, run, now_index, start.seed),
         now_index=now_index,
-        probe_depth_m=depth,
-        doubtful=tuple(past[i] for i in weights.doubtful),
+        probe_depth_m=start.depth_m,
+        doubts=found,
+        doubtful=tuple(entry for entry in batch.entries if entry.id in wrong),
     )
+
+
+def ensemble_start(garden: Garden, batch: BatchState, now: datetime, ahead: float) -> Start:
+    """Return what the batch's ensemble starts from: its fills, numbers and weather."""
+    from heapwright.fitting.settings import heaps_built
+    from heapwright.heap.parameters import sample_deviations
+
+    state = garden.state()
+    members = heaps_built()
+    history = heap_history(state, batch, members)
+    weather = garden_weather(garden, history.start, max(now, history.start) + ahead * 24 * HOUR)
+    seed = zlib.crc32(batch.key.encode())
+    deviations = sample_deviations(members, np.random.default_rng(seed))
+    deviations[0] = 0.0  # as the first fill, the likely one
+    depth_m = _usual_depth(history, state.settings.probe_depth_m)
+    return Start(history, weather, deviations, depth_m, seed)
 
 
 def _usual_depth(history: HeapHistory, setting_m: float) -> float:
@@ -173,62 +208,17 @@ def _usual_depth(history: HeapHistory, setting_m: float) -> float:
     return float(np.median(depths)) if depths else setting_m
 
 
-def _weigh(
-    history: HeapHistory,
-    batch: BatchState,
-    run: EnsembleRun,
-    past: Sequence[Entry],
-    now_index: int,
-) -> Weights:
-    errors = _reading_errors()
-    return weigh_members(
-        run.probe_c[[_hour(history, entry) for entry in past], :],
-        _temperatures(past),
-        error_sd_c=float(np.hypot(errors["reading_sd_c"], errors["model_sd_c"])),
-        least_members=errors["least_members"],
-        doubtful_sds=errors["doubtful_sds"],
-        other_misfit=_hand_misfit(history, batch, run, now_index),
-    )
+def _joined(past: EnsembleRun, ahead: EnsembleRun) -> EnsembleRun:
+    from heapwright.fitting.followed import joined
+
+    return joined(past, ahead)
 
 
-def _drawn(history: HeapHistory, run: EnsembleRun, good: Sequence[Entry]) -> FloatArray:
-    """Return the probe's temperatures drawn towards the good readings, one an hour."""
-    errors = _reading_errors()
-    by_hour = {_hour(history, entry): entry for entry in good}
-    hours = sorted(by_hour)
-    model_variance = errors["model_sd_c"] ** 2
-    return carried(
-        run.probe_c,
-        np.array(hours, dtype=np.float64),
-        _temperatures([by_hour[hour] for hour in hours]),
-        gain=model_variance / (model_variance + errors["reading_sd_c"] ** 2),
-        carry_hours=errors["carry_hours"],
-    )
+def _widened(followed: Followed, run: EnsembleRun, now_index: int, seed: int) -> FloatArray:
+    """Return the probe's temperature with what no member can follow, from the last reading on."""
+    from heapwright.fitting.settings import filter_settings, with_unfollowed
 
-
-def _temperatures(entries: Sequence[Entry]) -> FloatArray:
-    return np.array([float(e.body["temperature_c"]) for e in entries], dtype=np.float64)
-
-
-def _hand_misfit(
-    history: HeapHistory, batch: BatchState, run: EnsembleRun, now_index: int
-) -> FloatArray:
-    """Return how badly each member's moisture disagrees with the squeeze tests."""
-    sd = settings_table()["squeeze_sd"]
-    total = np.zeros(run.core_moisture.shape[1])
-    for entry in batch.entries:
-        squeeze = entry.body.get("squeeze") if entry.kind is EntryKind.LOOK else None
-        hour = _hour(history, entry)
-        if squeeze and 0 <= hour <= now_index:
-            felt = squeeze_moisture(squeeze)
-            total += misfit_outside(run.core_moisture[hour], felt.low, felt.high, sd)
-    return total
-
-
-def _hour(history: HeapHistory, entry: Entry) -> int:
-    return round((entry.at - history.start) / HOUR)
-
-
-def _reading_errors() -> Mapping[str, float]:
-    table = parameter_table("heapwright.fitting", "data/reading_error.csv")
-    return {name: estimate.typical for name, estimate in table.items()}
+    believed = (one.seen.hour for one in followed.judged if not one.is_doubtful)
+    last = max(believed, default=0)
+    lead = np.arange(run.probe_c.shape[0], dtype=np.float64) - min(last, now_index)
+    return with_unfollowed(run.probe_c, lead, filter_settings(), seed)

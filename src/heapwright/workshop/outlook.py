@@ -5,14 +5,16 @@ Knows how to read a `HeapModel`. Knows nothing of bins, rules or pages.
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from heapwright.journal.entries import BatchState, Entry, EntryKind
 from heapwright.sentences import Measure, Sentence, Value, say, temperature, word
 from heapwright.workshop.answers import Forecast, HeatShare, ReadingShown
 from heapwright.workshop.history import settings_table
 from heapwright.workshop.model import HeapModel
 
-#: Below this temper the readings and the model hardly agree (see `fitting.weigh`).
-LOOSE_TEMPER = 0.2
+if TYPE_CHECKING:
+    from heapwright.fitting.doubt import Doubt
 
 
 def forecast_of(model: HeapModel) -> Forecast:
@@ -89,14 +91,38 @@ def _weaknesses(model: HeapModel) -> tuple[Sentence, ...]:
             source=word(model.weather.source),
         ),
     ]
-    if model.weights.temper < LOOSE_TEMPER and model.history.readings:
+    if model.is_hard_to_follow:
         notes.append(say("The model follows these readings only loosely; trust the thermometer."))
-    notes += [
-        say(
-            "The reading of {value} is far from anything the model can follow: was the probe in "
-            "the core, and in the right unit?",
-            value=temperature(float(entry.body["temperature_c"])),
-        )
-        for entry in model.doubtful
-    ]
+    notes += [_doubt_words(doubt) for doubt in model.doubts]
     return tuple(notes)
+
+
+def _doubt_words(doubt: Doubt) -> Sentence:
+    """Return which reading looks wrong and what would explain it."""
+    from heapwright.fitting.doubt import Why
+
+    judged = doubt.judged
+    value, expected = temperature(judged.seen.value), temperature(judged.predicted)
+    if doubt.would_be_c is not None:
+        unit = "°F" if doubt.why is Why.FAHRENHEIT_AS_CELSIUS else "°C"
+        return say(
+            "The reading of {value} looks wrong: about {expected} was expected. In {unit} the same "
+            "number would be {other}, which fits: was it in that unit?",
+            value=value,
+            expected=expected,
+            unit=word(unit),
+            other=temperature(doubt.would_be_c),
+        )
+    if doubt.why is Why.NOT_IN_CORE:
+        return say(
+            "The reading of {value} looks wrong: about {expected} was expected in the core, and "
+            "about {edge} near the wall. Was the tip in the middle?",
+            value=value,
+            expected=expected,
+            edge=temperature(judged.at_edge or 0.0),
+        )
+    return say(
+        "The reading of {value} is far from anything the model can follow: was the probe in the "
+        "core, and in the right unit?",
+        value=value,
+    )

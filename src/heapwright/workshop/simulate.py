@@ -221,7 +221,7 @@ def _mean(values: FloatArray, weights: FloatArray) -> FloatArray:
 
 
 def _probe_course(run: HeapRun, place: ProbePlace) -> ProbeCourse:
-    from heapwright.heap.simulate import probe_temperature
+    from heapwright.heap.probe import probe_temperature
 
     reads = probe_temperature(run, place.depth_m, place.radius_fraction)
     hot = settings_table()["hot_share_c"]
