@@ -25,6 +25,7 @@ PURE = (
     "mixing",
     "fitting",
     "advice",
+    "decisions",
     "sanitation",
     "finish",
     "diagnosis",

@@ -22,20 +22,25 @@ def ammonia(signs: Signs) -> Advice | None:
 
 
 def airless(signs: Signs) -> Advice | None:
-    """Answer a smell of rot or a dripping handful: too little air."""
-    view = signs.view
-    soaked = view.squeeze == "dripping"
-    if view.smell not in ("rotten egg", "sour") and not soaked:
+    """Answer a smell of rot: too little air."""
+    smell = signs.view.smell
+    if smell not in ("rotten egg", "sour"):
         return None
-    reason = (
-        say(
-            "It smells {smell}: too little air, most often because it is too wet or matted.",
-            smell=word(view.smell),
-        )
-        if view.smell in ("rotten egg", "sour")
-        else say("A squeezed handful drips: the pores are full of water and air cannot pass.")
+    reason = say(
+        "It smells {smell}: too little air, most often because it is too wet or matted.",
+        smell=word(smell),
     )
     return remedies.mix_in_brown(signs, reason)
+
+
+def soaked(signs: Signs) -> Advice | None:
+    """Answer a dripping handful, as long as it does not smell yet."""
+    if signs.view.squeeze != "dripping":
+        return None
+    return remedies.mix_in_brown(
+        signs,
+        say("A squeezed handful drips: the pores are full of water and air cannot pass."),
+    )
 
 
 def pests(signs: Signs) -> Advice | None:

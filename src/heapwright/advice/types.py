@@ -140,6 +140,8 @@ class Advice:
     sureness : Sureness
     afterwards : tuple of Sentence
         What must follow in the same visit, such as the brown cap.
+    confidence : tuple of Sentence
+        How clear it is beside what else could be done; empty when nothing was compared.
 
     """
 
@@ -151,3 +153,4 @@ class Advice:
     cautions: tuple[Sentence, ...]
     sureness: Sureness
     afterwards: tuple[Sentence, ...] = ()
+    confidence: tuple[Sentence, ...] = ()
