@@ -14,6 +14,7 @@ from heapwright import __version__
 from heapwright.cli import (
     command_bins,
     command_build,
+    command_diagnose,
     command_files,
     command_heat,
     command_log,
@@ -27,6 +28,7 @@ from heapwright.cli import (
     command_today,
     command_validate,
     command_weather,
+    command_whatif,
 )
 from heapwright.cli.calm import CalmGroup
 
@@ -64,7 +66,9 @@ def root(
 
 for module in (
     command_today,
+    command_whatif,
     command_heat,
+    command_diagnose,
     command_log,
     command_build,
     command_mix,

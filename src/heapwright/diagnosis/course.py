@@ -18,7 +18,7 @@ class Read:
 
     day: float
     temperature_c: float
-    air_c: float
+    air_c: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +83,8 @@ def _cooled(log: Log, newest: Read, table: Mapping[str, float]) -> str:
         if newest.temperature_c >= table["wants_air_c"]:
             return "hot"
         return "fell early" if hot[-1] <= table["early_days"] else "cooled late"
+    if newest.air_c is None:
+        return ""
     above = newest.temperature_c - newest.air_c
     return "never warm" if above < table["near_air_k"] else "lukewarm"
 

@@ -5,16 +5,33 @@ Knows the signs a person can name and refuses what is none of them. Weighs nothi
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from heapwright.diagnosis.tables import signs
 from heapwright.diagnosis.types import FloatArray, Seen
 from heapwright.errors import NotUnderstood
 
 CHOICES = ("smell", "squeeze")
+#: What a person may call by another name.
+SAME_AS = {"mice": "rats", "raccoons": "rats"}
 
 
 def ticks() -> tuple[str, ...]:
     """Return the signs that are found or not found, in the table's order."""
     return tuple(sign.id for sign in signs().values() if sign.kind == "tick")
+
+
+def said(smell: str, squeeze: str, there: Iterable[str], gone: Iterable[str]) -> Seen:
+    """Return what a person said they saw, by the names of the signs.
+
+    Nothing is judged here; `seen_witnesses` refuses what is no sign.
+    """
+
+    def names(words: Iterable[str]) -> frozenset[str]:
+        plain = (one.strip().casefold() for one in words)
+        return frozenset(SAME_AS.get(one, one) for one in plain if one)
+
+    return Seen(smell.strip().casefold(), squeeze.strip().casefold(), names(there), names(gone))
 
 
 def seen_witnesses(seen: Seen) -> dict[str, FloatArray]:

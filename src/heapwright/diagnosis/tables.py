@@ -50,6 +50,7 @@ def signs() -> Mapping[str, Sign]:
             id=row["id"],
             kind=row["kind"],
             outcomes=tuple(row["outcomes"].split("|")),
+            said=tuple(row["said"].split("|")),
             weight=_three(row),
             effort=float(row["effort"]),
             ask=row["ask"],

@@ -50,6 +50,8 @@ class Sign:
     kind : str
         "choice" (one outcome of several), "tick" (yes or no), "log" or "model".
     outcomes : tuple of str
+    said : tuple of str
+        The same in running words, to stand in `words`.
     weight : (float, float, float)
         The power its likelihood is taken to: low, typical, high.
     effort : float
@@ -64,6 +66,7 @@ class Sign:
     id: str
     kind: str
     outcomes: tuple[str, ...]
+    said: tuple[str, ...]
     weight: tuple[float, float, float]
     effort: float
     ask: str
