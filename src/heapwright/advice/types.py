@@ -21,6 +21,7 @@ class Job(StrEnum):
     MIX_IN_BROWN = "mix in brown"
     MIX_IN_GREEN = "mix in green"
     CAP = "cap"
+    INSULATE = "insulate"
     READ = "read"  # take its temperature first
     LEAVE = "leave"
     CURE = "cure"

@@ -157,7 +157,8 @@ def bin_lines(garden: Garden, one: BinToday, reader: Reader) -> Iterator[str]:
         ("Mind", advice.cautions),
     ):
         yield from screen.labelled(label, (render(each, reader) for each in sentences))
-    yield from screen.labelled("Sure", [_sureness(advice.sureness)])
+    sure = [_sureness(advice.sureness), *(render(each, reader) for each in advice.confidence)]
+    yield from screen.labelled("Sure", sure)
     yield from _last_reading(garden, one, reader)
     yield from screen.labelled("Look", (render(each, reader) for each in one.problems))
 

@@ -20,14 +20,11 @@ from heapwright.decisions.types import (
     Forbidden,
     Measures,
     Option,
-    Range,
     Situation,
     Weighed,
+    range_of,
 )
 from heapwright.decisions.worth import cost_days, other_weights, usual_weights
-from heapwright.heap.types import FloatArray
-
-_PERCENTILES = (10.0, 50.0, 90.0)
 
 
 def decide(
@@ -54,7 +51,7 @@ def decide(
     seen = replace(situation, standing=few)
     ahead = (situation.weather.hours - few.hour) // 24
     horizon = max(1, min(round(horizon_days or table["horizon_days"]), ahead))
-    possible, forbidden = options_for(seen)
+    possible, forbidden = options_for(situation)
     run = Consequences(seen, horizon_days=horizon)
     found = _all_of(possible, run, threads)
     found += _all_of(_on_later_days(found, seen, horizon), run, threads)
@@ -95,7 +92,7 @@ def judged(
     """
     weights = usual_weights()
     ranked = _ranked(found, weights)
-    first = ranked[0]
+    first = _today_if_as_good(ranked[0], ranked)
     rival = _rival(first, ranked)
     is_equal = rival is not None and not _is_clear(first, rival)
     best = _least_work(first, ranked) if is_equal else first
@@ -118,10 +115,17 @@ def judged(
     )
 
 
-def range_of(values: FloatArray) -> Range:
-    """Return the 10th, 50th and 90th percentile over the members."""
-    low, likely, high = np.percentile(values, _PERCENTILES)
-    return Range(float(low), float(likely), float(high))
+def _today_if_as_good(first: Weighed, ranked: Sequence[Weighed]) -> Weighed:
+    """Return the same thing done today, unless waiting for it gains what is worth having.
+
+    Else a heap would be put off from visit to visit for a tenth of a day.
+    """
+    least = worths()["least_difference_days"].typical
+    for one in ranked:
+        is_today = one.option.in_days == 0 and _same_today(one.option, first.option)
+        if is_today and float((one.cost_days - first.cost_days).mean()) < least:
+            return one
+    return first
 
 
 def _ranked(

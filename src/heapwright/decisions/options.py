@@ -13,7 +13,15 @@ import numpy as np
 from heapwright.decisions.amounts import brown_to_moisture, green_to_c_to_n, water_needed_kg
 from heapwright.decisions.contents import Contents, contents
 from heapwright.decisions.tables import limits
-from heapwright.decisions.types import Addition, Doing, Forbidden, Option, Situation
+from heapwright.decisions.types import (
+    Addition,
+    Doing,
+    Forbidden,
+    Option,
+    Range,
+    Situation,
+    range_of,
+)
 from heapwright.heap.types import BinShape, Cover, Wall
 from heapwright.sentences import (
     Measure,
@@ -63,9 +71,9 @@ class _Heap:
         self.volume_m3 = float(np.median(self.inside.volume_m3))
 
     @property
-    def water_kg(self) -> float:
-        """Water that brings it to the wished moisture, likely."""
-        return float(np.median(water_needed_kg(self.inside, self.limits["target_moisture"])))
+    def water_kg(self) -> Range:
+        """Water that brings it to the wished moisture."""
+        return range_of(water_needed_kg(self.inside, self.limits["target_moisture"]))
 
     def room_m3(self) -> float:
         """Return what may still be mixed in, by the bin's room and by what is sensible at once."""
@@ -102,7 +110,7 @@ def _wet(heap: _Heap) -> Option | Sentence:
 def _no_water(heap: _Heap) -> Sentence | None:
     if heap.situation.squeeze in ("dripping", "drops"):
         return say("A squeezed handful gave drops: it is wet enough.")
-    if heap.water_kg < heap.limits["worth_wetting_kg"]:
+    if heap.water_kg.likely < heap.limits["worth_wetting_kg"]:
         return say(
             "It is damp enough: about {moisture} water by the model; {target} is wished for.",
             moisture=share(heap.whole.moisture),
@@ -227,7 +235,7 @@ def _no_next(heap: _Heap) -> Sentence | None:
 
 
 def _turn(
-    heap: _Heap, doing: Doing, water_kg: float = 0.0, addition: Addition | None = None
+    heap: _Heap, doing: Doing, water_kg: Range | None = None, addition: Addition | None = None
 ) -> Option:
     situation = heap.situation
     # After a turn a brown cap is laid anew; a lid or tarp goes back on.
@@ -243,7 +251,7 @@ def _option(
     situation: Situation,
     doing: Doing,
     *,
-    water_kg: float = 0.0,
+    water_kg: Range | None = None,
     addition: Addition | None = None,
     new_shape: BinShape | None = None,
     cover: Cover | None = None,
@@ -251,7 +259,8 @@ def _option(
     return Option(
         doing=doing,
         in_days=0,
-        water_kg=water_kg,
+        water_kg=0.0 if water_kg is None else water_kg.likely,
+        water_range_kg=water_kg,
         addition=addition,
         to_bin="",
         new_shape=new_shape,

@@ -1,6 +1,7 @@
 """The types of decisions: what is known of a heap, what can be done, what it leads to.
 
-Knows what is passed between the modules of this package and to the workshop. Holds no arithmetic.
+Knows what is passed between the modules of this package and to the workshop. Holds no arithmetic
+but percentiles.
 """
 
 from __future__ import annotations
@@ -8,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
+
+import numpy as np
 
 from heapwright.heap.resume import Standing
 from heapwright.heap.types import BinShape, Cover, FloatArray
@@ -114,6 +117,12 @@ class Range:
     high: float
 
 
+def range_of(values: FloatArray) -> Range:
+    """Return the 10th, 50th and 90th percentile over the members."""
+    low, likely, high = np.percentile(values, [10.0, 50.0, 90.0])
+    return Range(float(low), float(likely), float(high))
+
+
 @dataclass(frozen=True, slots=True)
 class Option:
     """One thing that can be done, when and how much of it.
@@ -124,6 +133,9 @@ class Option:
     in_days : int
         0 is today.
     water_kg : float
+        As it is run, and likely.
+    water_range_kg : Range or None
+        Over the members, where water is given.
     addition : Addition or None
     to_bin : str
         Name of the bin moved into; "" when it stays.
@@ -137,6 +149,7 @@ class Option:
     doing: Doing
     in_days: int
     water_kg: float
+    water_range_kg: Range | None
     addition: Addition | None
     to_bin: str
     new_shape: BinShape | None

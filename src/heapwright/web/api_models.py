@@ -54,6 +54,7 @@ class AdviceModel(BaseModel):
     cautions: list[str]
     sureness: str
     afterwards: list[str]
+    confidence: list[str]
 
 
 class BinModel(BaseModel):

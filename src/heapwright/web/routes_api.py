@@ -14,6 +14,7 @@ from starlette.responses import Response
 from heapwright.errors import HeapwrightError, ServiceProblem, StoreProblem
 from heapwright.journal.entries import Entry
 from heapwright.web import api_models as models
+from heapwright.web import api_whatif_models as whatif_models
 from heapwright.web import faults, words
 from heapwright.web.here import GardenHere, now_in
 from heapwright.workshop import bins
@@ -22,6 +23,7 @@ from heapwright.workshop.log import log_many
 from heapwright.workshop.plain import to_plain
 from heapwright.workshop.today import today
 from heapwright.workshop.transfer import export_journal, export_readings_csv
+from heapwright.workshop.whatif import what_if_in
 
 _Responses = dict[int | str, dict[str, Any]]
 
@@ -68,6 +70,14 @@ def api_bin(garden: GardenHere, key: BinKey, days: Days = None) -> Any:
 def api_forecast(garden: GardenHere, key: BinKey, days: Days = None) -> Any:
     """Return the temperature at the thermometer's tip, so far and for some days ahead."""
     return to_plain(bins.forecast(garden, key, days), garden.reader())
+
+
+@router.get(
+    "/bins/{key}/whatif", response_model=whatif_models.WhatIfModel, responses=_problems(404, 422)
+)
+def api_whatif(garden: GardenHere, key: BinKey) -> Any:
+    """Return what could be done with the heap in a bin, and what would come of it."""
+    return to_plain(what_if_in(garden, key), garden.reader())
 
 
 @router.post("/entries", responses=_problems(403, 413, 422))

@@ -11,7 +11,17 @@ from fastapi import APIRouter, Path, Request
 from starlette.responses import Response
 
 from heapwright.sentences import Reader
-from heapwright.web import chart, course, gauge, heat, heat_proof, here, pages, scales
+from heapwright.web import (
+    chart,
+    course,
+    gauge,
+    heat,
+    heat_proof,
+    here,
+    pages,
+    scales,
+    whatif,
+)
 from heapwright.web.here import GardenHere
 from heapwright.workshop.answers import BinAnswer
 from heapwright.workshop.bins import bin_answer
@@ -19,6 +29,7 @@ from heapwright.workshop.course import heap_course
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.heat_proof import heat_proof as proof_of
 from heapwright.workshop.history import settings_table
+from heapwright.workshop.whatif import what_if_in
 
 router = APIRouter(include_in_schema=False)
 
@@ -43,6 +54,7 @@ def show_bin(
         cut=_cut(garden, answer, reader),
         damp=_damp(answer),
         hot=None if answer.today.batch_key is None else heat_proof.heat_page(proof_of(garden, key)),
+        what_if=_what_if(garden, answer),
         **_chart(garden, answer, reader),
     )
 
@@ -70,6 +82,13 @@ def _cut(garden: Garden, answer: BinAnswer, reader: Reader) -> course.CutPicture
     if found is None:
         return None
     return course.cut_picture(found, heat_line_c(answer), reader, here.zone_of(garden))
+
+
+def _what_if(garden: Garden, answer: BinAnswer) -> whatif.WhatIfPage | None:
+    """Return the comparison's layout; None when the heap is not modelled."""
+    if answer.today.forecast is None:
+        return None
+    return whatif.what_if_page(what_if_in(garden, answer.today.bin.key))
 
 
 def _damp(answer: BinAnswer) -> dict[str, Any] | None:

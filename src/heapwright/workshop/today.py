@@ -12,7 +12,6 @@ from datetime import datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from heapwright.advice.rules import advise
 from heapwright.advice.signs import limits
 from heapwright.advice.types import Advice, HeapView, Interval, Job, Sureness, TemperatureReading
 from heapwright.heap.types import Cover
@@ -31,6 +30,7 @@ from heapwright.workshop.ready_tests import (
     why_in_words,
 )
 from heapwright.workshop.weather import weather_today
+from heapwright.workshop.whatif import todays_advice
 
 HOUR = timedelta(hours=1)
 DAY = timedelta(days=1)
@@ -73,7 +73,7 @@ def bin_today(garden: Garden, bin_key: str, days: float | None = None) -> BinTod
         batch_name=batch.name,
         age_days=view.age_days,
         stage=batch.stage,
-        advice=advise(view),
+        advice=todays_advice(garden, batch, model, view),
         last_reading=_last(readings),
         forecast=None if model is None else forecast_of(model),
         problems=(*no_model, *_problems(model)),
