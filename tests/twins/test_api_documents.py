@@ -8,11 +8,13 @@ import pytest
 from pydantic import BaseModel
 
 from heapwright.advice import types as advice
+from heapwright.finish import types as finish
 from heapwright.journal import entries
 from heapwright.quantities import UnitSystem
 from heapwright.sentences import Reader
 from heapwright.web import api_models as models
-from heapwright.workshop import answers
+from heapwright.web import api_ready_models as ready_models
+from heapwright.workshop import answers, ready_answer, ready_tests
 from heapwright.workshop.plain import to_plain
 from tests.browser import samples
 
@@ -30,6 +32,15 @@ MIRRORED = [
     (models.HeatShareModel, answers.HeatShare),
     (models.EventModel, answers.EventShown),
     (models.BinAnswerModel, answers.BinAnswer),
+    (ready_models.UseModel, finish.Use),
+    (ready_models.UseStateModel, finish.UseState),
+    (ready_models.AspectStateModel, finish.AspectState),
+    (ready_models.JudgedModel, finish.Judged),
+    (ready_models.GuideModel, finish.Guide),
+    (ready_models.TestDoneModel, ready_tests.TestDone),
+    (ready_models.ReadyDateModel, ready_answer.ReadyDate),
+    (ready_models.ExpectedModel, ready_answer.Expected),
+    (ready_models.ReadyModel, ready_answer.Ready),
 ]
 
 

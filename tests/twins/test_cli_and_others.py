@@ -17,6 +17,7 @@ from heapwright.workshop.build import plan_build
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.mix import mix_explicit
 from heapwright.workshop.plain import to_plain
+from heapwright.workshop.ready import ready
 from heapwright.workshop.stock import stock
 from heapwright.workshop.today import today
 from tests.workshop.cli_terminal import Terminal, a_terminal, prepared
@@ -53,6 +54,19 @@ def test_today_by_command_is_that_of_the_pages(terminal: Terminal, api: TestClie
 
 def test_one_bin_is_the_same_as_in_the_whole(terminal: Terminal) -> None:
     assert terminal.json("today", "left") == terminal.json("today")["bins"][0]
+
+
+def test_ready_by_command_is_the_workshops_and_the_pages(
+    terminal: Terminal, garden: Garden, api: TestClient
+) -> None:
+    by_command = terminal.json("ready", "left")
+    assert by_command == to_plain(ready(garden, "left"), garden.reader())
+    assert by_command == api.get("/api/bins/left/ready").json()
+    page = api.get("/bins/left/ready").text
+    assert by_command["headline"] in page
+    for state in by_command["uses"]:
+        for reason in state["against"]:
+            assert reason in page
 
 
 def test_forecast_by_command_is_the_workshops_and_the_pages(

@@ -135,13 +135,15 @@ def test_manure_cures_longer_and_brings_the_days_before_harvest(garden: Garden) 
     built_with = garden.state().batches
     assert bare is not None and len(built_with) == 1
     told(garden, EntryKind.USE, 0.1, all=True)
-    stock.add_lot(
-        garden, material="horse manure", container="wheelbarrow", count=2, at=NOW, origin="page"
-    )
-    lot = next(line.lot.key for line in stock.stock(garden) if line.lot.left > 0)
-    build.record_build(garden, "right", {lot: 2}, 5.0, "Second heap", at=NOW, origin="page")
+    for material in ("horse manure", "leaves"):
+        stock.add_lot(
+            garden, material=material, container="wheelbarrow", count=2, at=NOW, origin="page"
+        )
+    lots = {line.lot.key: 2 for line in stock.stock(garden) if line.lot.left > 0}
+    build.record_build(garden, "right", lots, 5.0, "Second heap", at=NOW, origin="page")
     answer = ready(garden, "right")
     assert any("120 days" in render(one, Reader()) for one in answer.cautions)
+    assert [render(one, Reader()) for one in answer.notes] == []
     assert answer.date is not None
     assert any("61 to 122 days" in render(one, Reader()) for one in answer.date.basis)
 

@@ -76,10 +76,12 @@ def judge_reheating(after: AfterTurn) -> Judged:
     if since is None:
         return _cannot(say("It was not turned yet: turn it and see whether it heats again."))
     table = limits()
-    hottest = max((celsius for _, celsius in after.readings), default=None)
-    if hottest is not None and hottest >= table["reheated_c"].typical:
+    hot = [one for one in after.readings if one[1] >= table["reheated_c"].typical]
+    if hot:
         reason = say(
-            "It heated again to {hottest} after the last turn.", hottest=temperature(hottest)
+            "It heated again after the last turn, to {hottest}; hot last {ago} ago.",
+            hottest=temperature(max(celsius for _, celsius in hot)),
+            ago=_ago(max(0.0, since - max(hours for hours, _ in hot))),
         )
         return Judged(Procedure.REHEATING, Verdict.NOT_YET, reason)
     return _by_cool_readings(after, since)

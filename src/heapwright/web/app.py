@@ -20,6 +20,7 @@ from heapwright.web import (
     routes_build,
     routes_import,
     routes_log,
+    routes_ready,
     routes_setup,
     routes_stock,
     routes_today,
@@ -30,6 +31,7 @@ from heapwright.workshop.garden import Garden
 _PAGES = (
     routes_today,
     routes_bin,
+    routes_ready,
     routes_build,
     routes_log,
     routes_stock,

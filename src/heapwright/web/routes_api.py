@@ -14,6 +14,7 @@ from starlette.responses import Response
 from heapwright.errors import HeapwrightError, ServiceProblem, StoreProblem
 from heapwright.journal.entries import Entry
 from heapwright.web import api_models as models
+from heapwright.web import api_ready_models as ready_models
 from heapwright.web import api_whatif_models as whatif_models
 from heapwright.web import faults, words
 from heapwright.web.here import GardenHere, now_in
@@ -21,6 +22,7 @@ from heapwright.workshop import bins
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.log import log_many
 from heapwright.workshop.plain import to_plain
+from heapwright.workshop.ready import ready
 from heapwright.workshop.today import today
 from heapwright.workshop.transfer import export_journal, export_readings_csv
 from heapwright.workshop.whatif import what_if_in
@@ -78,6 +80,14 @@ def api_forecast(garden: GardenHere, key: BinKey, days: Days = None) -> Any:
 def api_whatif(garden: GardenHere, key: BinKey) -> Any:
     """Return what could be done with the heap in a bin, and what would come of it."""
     return to_plain(what_if_in(garden, key), garden.reader())
+
+
+@router.get(
+    "/bins/{key}/ready", response_model=ready_models.ReadyModel, responses=_problems(404, 422)
+)
+def api_ready(garden: GardenHere, key: BinKey) -> Any:
+    """Return whether the heap in a bin is finished, for what, and when."""
+    return to_plain(ready(garden, key), garden.reader())
 
 
 @router.post("/entries", responses=_problems(403, 413, 422))

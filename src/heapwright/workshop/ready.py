@@ -28,6 +28,14 @@ CAUTIONS = (
     ),
     *phrases.USING[:1],
 )
+#: Stand beside the form of a screening.
+SCREENING = (
+    say(
+        "Screening raises spores: damp it first, stay upwind, wear a mask that fits. With asthma, "
+        "lung disease or weak immunity let somebody else do it."
+    ),
+    say("Lift with half-full barrows and a straight back."),
+)
 MANURE = say(
     "Manure went in: unless its heat was proven, treat it like raw manure and work it in at least "
     "120 days before a harvest that touches the soil, 90 days before any other (7 CFR 205.203)."
