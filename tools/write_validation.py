@@ -120,8 +120,17 @@ def thresholds_part() -> str:
     return values_table(PACKAGE / "advice" / "data" / "thresholds.csv")
 
 
+def finish_part() -> str:
+    """Return what tests of finished compost are held against, as a table."""
+    return values_table(PACKAGE / "finish" / "data" / "thresholds.csv")
+
+
 PARTS: Mapping[str, Mapping[str, Callable[[], str]]] = {
-    "science.md": {"heap parameters": parameters_part, "advice thresholds": thresholds_part},
+    "science.md": {
+        "heap parameters": parameters_part,
+        "advice thresholds": thresholds_part,
+        "finish thresholds": finish_part,
+    },
     "validation.md": {
         "evidence": evidence_part,
         "sources": sources_part,

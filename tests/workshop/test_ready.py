@@ -101,6 +101,18 @@ def test_today_goes_by_the_tests(garden: Garden, clock: StillClock) -> None:
     assert bin_today(garden, "left").advice.job is Job.TEST
 
 
+def test_a_heap_that_passed_is_to_be_used_though_nobody_wrote_that_it_cures(
+    garden: Garden,
+) -> None:
+    built(garden, 120.0)
+    told(garden, EntryKind.TEST, 8.0, **BAG)
+    told(garden, EntryKind.TEST, 2.0, **POT)
+    assert bin_today(garden, "left").advice.job is Job.USE
+    told(garden, EntryKind.READING, 0.5, temperature_c=55.0)
+    assert bin_today(garden, "left").advice.job is not Job.USE
+    assert Readiness.READY not in uses(ready(garden, "left")).values()
+
+
 def test_contradicting_tests_are_told_and_tested_again(garden: Garden) -> None:
     old_heap(garden)
     told(garden, EntryKind.TEST, 8.0, **BAG)

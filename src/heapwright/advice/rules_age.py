@@ -46,7 +46,8 @@ def curing(signs: Signs) -> Advice | None:
     """Answer a heap that was left to cure: use it, test it, or how long still."""
     cured = signs.view.curing_days
     if cured is None:
-        return None
+        # What tests have proven holds whether or not somebody wrote down that it cures.
+        return tested(signs) if signs.view.finish in ("ready", "harmful") else None
     return tested(signs) or (
         _cures_on(signs, cured)
         if cured < signs.limits["cure_days"]
