@@ -27,6 +27,7 @@ from heapwright.cli import (
     command_setup,
     command_simulate,
     command_stock,
+    command_taught,
     command_today,
     command_validate,
     command_weather,
@@ -68,6 +69,7 @@ def root(
 
 for module in (
     command_today,
+    command_taught,
     command_whatif,
     command_heat,
     command_diagnose,

@@ -78,7 +78,7 @@ def begin(
         deviations=deviations[kept],
         origin=kept,
         pools_log=np.zeros((kept.size, 3)),
-        run=run,
+        runs=(run,),
         judged=judged,
     )
     return followed, len(first)

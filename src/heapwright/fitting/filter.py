@@ -7,12 +7,12 @@ spread that a limited ensemble loses is given back. Knows no journal. The physic
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from heapwright.fitting.analysis import carried_over, step_towards
-from heapwright.fitting.followed import ADJUSTED, Followed, Judged, amend, joined, values_of
+from heapwright.fitting.followed import ADJUSTED, Followed, Judged, amend, values_of
 from heapwright.fitting.observations import Seen, TemperatureSeen, is_backed
 from heapwright.fitting.settings import FilterSettings
 from heapwright.heap.probe import standing_temperature
@@ -22,6 +22,8 @@ from heapwright.weather.series import WeatherSeries
 
 #: Share of the radius that stands for a probe that missed the core.
 _NEAR_WALL = 0.9
+#: No single observation changes a mass by more than this factor's logarithm (two thirds more).
+_MOST_LOG = 0.5
 
 
 def follow(
@@ -66,26 +68,48 @@ def follow(
         run, standing = go_on(
             now.standing, weather, hour, actions, probe_depth_m=probe_depth_m, threads=threads
         )
-        return replace(now, standing=standing, run=joined(now.run, run))
+        return now.after(run, standing)
 
     for one in seen:
         backed = is_backed(one, known, settings.agree_k, settings.agree_hours)
-        there = _drifted(run_to(followed, one.hour), followed.standing.hour, settings, seed)
-        judged = _judged(there.standing, one, backed, settings)
+        there = run_to(followed, one.hour)
+        drift = _drift(there, followed.standing.hour, settings, seed)
+        predicted = one.predicted(there.standing)
+        if isinstance(one, TemperatureSeen):
+            predicted = predicted + drift.warmth_k
+        judged = _judged(there.standing, one, predicted, backed, settings)
         # A reading left out leaves no trace: the heap goes on from where it was before.
-        after = followed if judged.is_doubtful else _drawn(there, one, backed, settings)
-        followed = replace(after, judged=(*followed.judged, judged))
+        if not judged.is_doubtful:
+            most = settings.most_surprise_backed if backed else settings.most_surprise
+            followed = _drawn(there, drift, one, predicted, most)
+        followed = replace(followed, judged=(*followed.judged, judged))
     return run_to(followed, until)
 
 
-def _drifted(followed: Followed, since: int, settings: FilterSettings, seed: int) -> Followed:
-    """Let the members drift apart by what the hours since the last observation made uncertain."""
-    hour = followed.standing.hour
+@dataclass(frozen=True, slots=True)
+class _Drift:
+    """How far members have drifted apart since the last observation.
+
+    Attributes
+    ----------
+    deviations : array, shape (members, numbers)
+        Where the numbers stand by now.
+    warmth_k : array, shape (members,)
+        Added to every cell's temperature. [K]
+
+    """
+
+    deviations: FloatArray
+    warmth_k: FloatArray
+
+
+def _drift(followed: Followed, since: int, settings: FilterSettings, seed: int) -> _Drift:
+    """Return the drift of what the hours since the last observation made uncertain."""
+    hour, members = followed.standing.hour, followed.standing.members
     if hour <= since:
-        return followed
+        return _Drift(followed.deviations, np.zeros(members))
     days = (hour - since) / 24.0
     rng = np.random.default_rng([seed, hour])
-    members = followed.standing.members
     noise = rng.standard_normal((members, len(ADJUSTED)))
     deviations = followed.deviations.copy()
     deviations[:, ADJUSTED] += np.sqrt(settings.forget_per_day * days) * (
@@ -93,12 +117,13 @@ def _drifted(followed: Followed, since: int, settings: FilterSettings, seed: int
     )
     warmth = rng.standard_normal(members)
     warmth = settings.drift_k_day * np.sqrt(min(days, 1.0)) * (warmth - warmth.mean())
-    return amend(followed, deviations, *_no_change(followed.standing, warmth))
+    return _Drift(deviations, warmth)
 
 
-def _judged(standing: Standing, seen: Seen, backed: bool, settings: FilterSettings) -> Judged:
+def _judged(
+    standing: Standing, seen: Seen, predicted: FloatArray, backed: bool, settings: FilterSettings
+) -> Judged:
     """Hold an observation against the members."""
-    predicted = seen.predicted(standing)
     step = step_towards(predicted, seen.value, seen.error_sd, most_surprise=settings.most_surprise)
     return Judged(
         seen=seen,
@@ -116,46 +141,24 @@ def _at_edge(standing: Standing, seen: Seen) -> float | None:
     return float(standing_temperature(standing, seen.depth_m, _NEAR_WALL).mean())
 
 
-def _drawn(followed: Followed, seen: Seen, backed: bool, settings: FilterSettings) -> Followed:
-    """Draw the members towards one observation."""
-    predicted = seen.predicted(followed.standing)
-    most = settings.most_surprise_backed if backed else settings.most_surprise
-    step = step_towards(predicted, seen.value, seen.error_sd, most_surprise=most)
-    values, parts = values_of(followed)
+def _drawn(
+    followed: Followed, drift: _Drift, seen: Seen, predicted: FloatArray, most_surprise: float
+) -> Followed:
+    """Draw the drifted members towards one observation."""
+    step = step_towards(predicted, seen.value, seen.error_sd, most_surprise=most_surprise)
+    values, parts = values_of(followed, drift.deviations, drift.warmth_k)
     moved = carried_over(predicted, step.change, values)
-    moved = _with_spread_kept(values, moved, settings.spread_kept)
     change = {name: moved[:, part] for name, part in parts.items()}
-    deviations = followed.deviations.copy()
+    deviations = drift.deviations.copy()
     deviations[:, ADJUSTED] += change["numbers"]
     grid = followed.standing.state.cells.shape[2:]
-    logs = np.clip(change["logs"], -0.5, 0.5)
+    warmer = change["temperature"] + drift.warmth_k[:, None]
+    most = _MOST_LOG
     return amend(
         followed,
         deviations,
-        change["temperature"].reshape(-1, *grid),
-        np.clip(change["water"], -0.5, 0.5).reshape(-1, *grid),
-        logs,
+        warmer.reshape(-1, *grid),
+        np.clip(change["water"], -most, most).reshape(-1, *grid),
+        np.clip(change["logs"], -most, most),
         change["activity"][:, 0],
-    )
-
-
-def _with_spread_kept(values: FloatArray, moved: FloatArray, kept: float) -> FloatArray:
-    """Give back part of the spread that was lost (relaxation to prior spread, Whitaker 2012)."""
-    after = values + moved
-    mean = after.mean(axis=0)
-    before_sd, after_sd = values.std(axis=0), after.std(axis=0)
-    lost = np.divide(before_sd - after_sd, after_sd, out=np.zeros_like(mean), where=after_sd > 0)
-    return np.asarray(mean + (after - mean) * (1.0 + kept * np.maximum(lost, 0.0)) - values)
-
-
-def _no_change(
-    standing: Standing, warmth: FloatArray
-) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
-    cells = standing.state.cells
-    field = np.zeros((standing.members, *cells.shape[2:]))
-    return (
-        field + warmth[:, None, None],
-        field,
-        np.zeros((standing.members, 5)),
-        np.zeros(standing.members),
     )

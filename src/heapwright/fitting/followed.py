@@ -6,6 +6,7 @@ Decides nothing.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 
 import numpy as np
@@ -72,8 +73,9 @@ class Followed:
     pools_log : array, shape (members, 3)
         Natural logarithm of how much more fast pool, medium pool and water turned out to have
         been put in.
-    run : EnsembleRun
-        From the building to the standing's hour, each hour before later observations were known.
+    runs : tuple of EnsembleRun
+        Stretches from the building to the standing's hour, each starting at the hour the one
+        before ended and telling its hours before later observations were known.
     judged : tuple of Judged
 
     """
@@ -82,12 +84,33 @@ class Followed:
     deviations: FloatArray
     origin: IntArray
     pools_log: FloatArray
-    run: EnsembleRun
+    runs: tuple[EnsembleRun, ...]
     judged: tuple[Judged, ...]
 
+    @property
+    def run(self) -> EnsembleRun:
+        """The stretches as one run."""
+        return joined(self.runs)
 
-def values_of(followed: Followed) -> tuple[FloatArray, dict[str, slice]]:
-    """Return all that may be drawn along with an observation, and where each kind stands."""
+    def after(self, run: EnsembleRun, standing: Standing) -> Followed:
+        """Return the ensemble one stretch later."""
+        return replace(self, standing=standing, runs=(*self.runs, run))
+
+
+def values_of(
+    followed: Followed, deviations: FloatArray, warmth_k: FloatArray
+) -> tuple[FloatArray, dict[str, slice]]:
+    """Return all that may be drawn along with an observation, and where each kind stands.
+
+    Parameters
+    ----------
+    followed : Followed
+    deviations : array, shape (members, numbers)
+        Where the numbers stand by now.
+    warmth_k : array, shape (members,)
+        By how much the cells are warmer by now. [K]
+
+    """
     state = followed.standing.state
     cells = state.cells
     members = state.members
@@ -96,7 +119,7 @@ def values_of(followed: Followed) -> tuple[FloatArray, dict[str, slice]]:
         return np.asarray(np.log(np.maximum(cells[:, field].sum(axis=(1, 2)), 1e-12)))
 
     pieces = {
-        "temperature": cells[:, layout.TEMPERATURE].reshape(members, -1),
+        "temperature": cells[:, layout.TEMPERATURE].reshape(members, -1) + warmth_k[:, None],
         "water": np.log(cells[:, layout.WATER] + 1e-9).reshape(members, -1),
         "logs": np.stack(
             [
@@ -109,7 +132,7 @@ def values_of(followed: Followed) -> tuple[FloatArray, dict[str, slice]]:
             axis=1,
         ),
         "activity": cells[:, layout.BUILD_UP].mean(axis=(1, 2))[:, None],
-        "numbers": followed.deviations[:, ADJUSTED],
+        "numbers": deviations[:, ADJUSTED],
     }
     parts, place = {}, 0
     for name, piece in pieces.items():
@@ -161,11 +184,13 @@ def amend(
     return replace(followed, standing=standing, deviations=deviations, pools_log=pools)
 
 
-def joined(before: EnsembleRun, after: EnsembleRun) -> EnsembleRun:
-    """Return both runs as one; the hour they share is told by the later one."""
+def joined(runs: Sequence[EnsembleRun]) -> EnsembleRun:
+    """Return stretches as one run; an hour that two share is told by the later one."""
     hourly = {
-        field.name: np.concatenate([getattr(before, field.name)[:-1], getattr(after, field.name)])
+        field.name: np.concatenate(
+            [getattr(run, field.name)[:-1] for run in runs[:-1]] + [getattr(runs[-1], field.name)]
+        )
         for field in fields(EnsembleRun)
         if field.name not in ("start", "hot_share")
     }
-    return EnsembleRun(start=before.start, hot_share=after.hot_share, **hourly)
+    return EnsembleRun(start=runs[0].start, hot_share=runs[-1].hot_share, **hourly)

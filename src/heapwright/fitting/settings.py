@@ -35,8 +35,6 @@ class FilterSettings:
         another reading near in time says about the same.
     doubtful_surprise : float
         Beyond so many it is called doubtful.
-    spread_kept : float
-        Share of the spread lost at an observation that is given back to numbers and pools.
     forget_per_day : float
         Variance that numbers gain each day, in squared standard deviations of their range.
     drift_k_day : float
@@ -57,7 +55,6 @@ class FilterSettings:
     most_surprise: float
     most_surprise_backed: float
     doubtful_surprise: float
-    spread_kept: float
     forget_per_day: float
     drift_k_day: float
     unfollowed_c: float

@@ -11,12 +11,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from heapwright.heap import layout
+from heapwright.heap.parameters import PARAMETER_IDS
 from heapwright.heap.resume import Standing
 from heapwright.heap.state import HeapState
 from heapwright.heap.types import FloatArray
 
 #: Numbers that a heap's contents are counted with: amending them would falsify the books.
 BOOKED_WITH = ("carbon_of_solids", "solids_heat_j_kg_k", "water_heat_j_kg_k")
+_MAY_CHANGE = [i for i, name in enumerate(PARAMETER_IDS) if name not in BOOKED_WITH]
 _HOTTEST_C, _COLDEST_C = 95.0, -40.0
 _LEAST_OPENNESS = 1e-4
 
@@ -101,9 +103,8 @@ def _contents(state: HeapState) -> dict[str, FloatArray]:
 def _amend_parameters(state: HeapState, rows: FloatArray) -> None:
     """Take new numbers; those of the bin that follow from them move along."""
     old = state.parameters.copy()
-    for i, name in enumerate(layout.PARAMETER_DTYPE.names or ()):
-        if name not in BOOKED_WITH:
-            state.parameters[name] = rows[:, i]
+    numbers = np.asarray(state.parameters).view(np.float64).reshape(rows.shape)
+    numbers[:, _MAY_CHANGE] = rows[:, _MAY_CHANGE]
     sites, new = state.sites, state.parameters
     sites["ground_resistance"] += new["ground_resistance_m2_k_w"] - old["ground_resistance_m2_k_w"]
     openness = sites["floor_openness"] * new["floor_openness"] / old["floor_openness"]

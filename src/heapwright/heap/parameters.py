@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import astuple, dataclass, fields
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -184,9 +185,12 @@ def parameters_at(deviations: FloatArray) -> FloatArray:
     array, shape (members, numbers)
 
     """
-    table = parameter_estimates()
-    columns = [_at(table[name], deviations[:, i]) for i, name in enumerate(PARAMETER_IDS)]
-    return np.ascontiguousarray(np.stack(columns, axis=1))
+    ranges = _ranges()
+    share = deviations / _DEVIATIONS_AT_ENDS
+    width = np.where(share > 0, ranges.above, ranges.below)
+    rows = ranges.typical + share * width
+    rows[:, ranges.is_wide] = np.exp(rows[:, ranges.is_wide])
+    return np.ascontiguousarray(np.maximum(rows, ranges.least))
 
 
 def uncertain_parameters() -> tuple[str, ...]:
@@ -195,12 +199,27 @@ def uncertain_parameters() -> tuple[str, ...]:
     return tuple(name for name in PARAMETER_IDS if table[name].high > table[name].low)
 
 
-def _at(estimate: Estimate, deviations: FloatArray) -> FloatArray:
-    deviation = deviations / _DEVIATIONS_AT_ENDS
-    low, typical, high = estimate.low, estimate.typical, estimate.high
-    wide = low > 0 and high >= _WIDE_RATIO * low
-    if wide:
-        low, typical, high = (float(np.log(value)) for value in (low, typical, high))
-    width = np.where(deviation > 0, high - typical, typical - low)
-    drawn = typical + deviation * width
-    return np.exp(drawn) if wide else np.maximum(drawn, min(estimate.low, 0.0))
+@dataclass(frozen=True, slots=True)
+class _Ranges:
+    """The table's ranges as arrays, shape (numbers,); wide ones by their logarithms."""
+
+    typical: FloatArray
+    below: FloatArray
+    above: FloatArray
+    least: FloatArray
+    is_wide: NDArray[np.bool_]
+
+
+@cache
+def _ranges() -> _Ranges:
+    table = parameter_estimates()
+    low, typical, high = (
+        np.array([getattr(table[name], end) for name in PARAMETER_IDS], dtype=np.float64)
+        for end in ("low", "typical", "high")
+    )
+    wide = (low > 0) & (high >= _WIDE_RATIO * low)
+    least = np.where(wide, 0.0, np.minimum(low, 0.0))
+    low, typical, high = (
+        np.where(wide, np.log(np.where(wide, end, 1.0)), end) for end in (low, typical, high)
+    )
+    return _Ranges(typical, typical - low, high - typical, least, wide)

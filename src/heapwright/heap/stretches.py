@@ -6,9 +6,11 @@ nothing of what results are made of.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import cache
 from itertools import accumulate, pairwise
 
 import numpy as np
@@ -85,22 +87,32 @@ def run_stretches(
         If dry mass, water or heat do not add up, or a value is not a number.
 
     """
-    threads = max(threads, 1)
+    pool, threads = _pool(), max(threads, 1)
     stops = sorted({int(action.hour) for action in actions} | {last})
-    with ThreadPoolExecutor(max_workers=threads) as pool:
-        _stretch(state, job, first, first, threads, pool)
-        now = first
-        for stop in stops:
-            if stop > now:
-                _stretch(state, job, now, stop, threads, pool)
-                _check_balances(state)
-                now = stop
-            for action in actions:
-                if int(action.hour) == stop:
-                    if job.keep and (moved := redistribution(state, action, stop)) is not None:
-                        job.moves.append(moved)
-                    apply_action(state, action, float(job.weather[stop, layout.AIR_C]))
-                    checks.check_height(float(np.max(state.volume_m3 / state.foot_m2)))
+    _stretch(state, job, first, first, threads, pool)
+    now = first
+    for stop in stops:
+        if stop > now:
+            _stretch(state, job, now, stop, threads, pool)
+            _check_balances(state)
+            now = stop
+        for action in actions:
+            if int(action.hour) == stop:
+                if job.keep and (moved := redistribution(state, action, stop)) is not None:
+                    job.moves.append(moved)
+                apply_action(state, action, float(job.weather[stop, layout.AIR_C]))
+                checks.check_height(float(np.max(state.volume_m3 / state.foot_m2)))
+
+
+@cache
+def _pool() -> ThreadPoolExecutor:
+    """Return the threads of this process; starting new ones for each stretch would cost more."""
+    return ThreadPoolExecutor(thread_name_prefix="heap")
+
+
+# A forked child has none of its parent's threads: it must start its own.
+if hasattr(os, "register_at_fork"):
+    os.register_at_fork(after_in_child=_pool.cache_clear)
 
 
 def _stretch(

@@ -214,6 +214,14 @@ class EntriesIn(BaseModel):
     entries: Annotated[list[EntryIn], Field(min_length=1, max_length=MOST_ENTRIES)]
 
 
+class TaughtModel(BaseModel):
+    """What earlier heaps taught about the one in a bin."""
+
+    basis: str = Field(description="Which heaps and how many readings it rests on")
+    lessons: list[str]
+    limits: str
+
+
 class RefusedModel(BaseModel):
     """An entry that was not stored, and why. Sending it again unchanged will not help."""
 

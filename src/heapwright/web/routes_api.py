@@ -23,6 +23,7 @@ from heapwright.workshop.garden import Garden
 from heapwright.workshop.log import log_many
 from heapwright.workshop.plain import to_plain
 from heapwright.workshop.ready import ready
+from heapwright.workshop.taught import taught
 from heapwright.workshop.today import today
 from heapwright.workshop.transfer import export_journal, export_readings_csv
 from heapwright.workshop.whatif import what_if_in
@@ -75,19 +76,29 @@ def api_forecast(garden: GardenHere, key: BinKey, days: Days = None) -> Any:
 
 
 @router.get(
-    "/bins/{key}/whatif", response_model=whatif_models.WhatIfModel, responses=_problems(404, 422)
-)
-def api_whatif(garden: GardenHere, key: BinKey) -> Any:
-    """Return what could be done with the heap in a bin, and what would come of it."""
-    return to_plain(what_if_in(garden, key), garden.reader())
-
-
-@router.get(
     "/bins/{key}/ready", response_model=ready_models.ReadyModel, responses=_problems(404, 422)
 )
 def api_ready(garden: GardenHere, key: BinKey) -> Any:
     """Return whether the heap in a bin is finished, for what, and when."""
     return to_plain(ready(garden, key), garden.reader())
+
+
+@router.get(
+    "/bins/{key}/taught",
+    response_model=models.TaughtModel | None,
+    responses=_problems(404, 422),
+)
+def api_taught(garden: GardenHere, key: BinKey) -> Any:
+    """Return what earlier heaps taught about the one in a bin; null when none came before."""
+    return to_plain(taught(garden, key), garden.reader())
+
+
+@router.get(
+    "/bins/{key}/whatif", response_model=whatif_models.WhatIfModel, responses=_problems(404, 422)
+)
+def api_whatif(garden: GardenHere, key: BinKey) -> Any:
+    """Return what could be done with the heap in a bin, and what would come of it."""
+    return to_plain(what_if_in(garden, key), garden.reader())
 
 
 @router.post("/entries", responses=_problems(403, 413, 422))

@@ -7,7 +7,7 @@ where a whole life is needed: pictures of the heap and how much of it got hot. K
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +17,7 @@ from heapwright.heap.types import Fill
 from heapwright.journal.entries import BatchState
 from heapwright.tables import parameter_table
 from heapwright.workshop.garden import Garden
+from heapwright.workshop.history import as_found
 from heapwright.workshop.model import HOUR, HeapModel, model_key
 
 FloatArray = NDArray[np.float64]
@@ -62,7 +63,7 @@ def hindsight_of(model: HeapModel) -> Hindsight:
 
     followed = model.followed
     fills = tuple(
-        _as_found(model.history.fills[origin], logs)
+        as_found(model.history.fills[origin], logs)
         for origin, logs in zip(followed.origin, followed.pools_log, strict=True)
     )
     parameters = parameters_at(followed.deviations)
@@ -75,22 +76,6 @@ def hindsight_of(model: HeapModel) -> Hindsight:
         probe_depth_m=model.probe_depth_m,
     )
     return Hindsight(fills, parameters, _weights(model, run.probe_c))
-
-
-def _as_found(fill: Fill, logs: FloatArray) -> Fill:
-    """Return a fill with the pools and the water that it turned out to have had."""
-    fast, medium, wetter = (float(value) for value in np.exp(logs))
-    pools = fill.fast_share * fast, fill.medium_share * medium
-    most = min(1.0, 1.0 / sum(pools)) if sum(pools) > 0 else 1.0
-    dry = fill.wet_mass_kg * (1.0 - fill.moisture)
-    water = fill.wet_mass_kg * fill.moisture * wetter
-    return replace(
-        fill,
-        wet_mass_kg=dry + water,
-        moisture=water / (dry + water),
-        fast_share=pools[0] * most,
-        medium_share=pools[1] * most,
-    )
 
 
 def _weights(model: HeapModel, probe_c: FloatArray) -> Weights:

@@ -12,6 +12,7 @@ from datetime import datetime, timedelta
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from heapwright.errors import NotFound
 from heapwright.heap.types import (
@@ -127,6 +128,22 @@ def _pressed_in(fill: Fill, bin_state: BinState) -> Fill:
     bin_m3 = bin_state.width_m * bin_state.depth_m * bin_state.height_m
     most = settings_table()["heaped_over_bin"] * bin_m3
     return fill if fill.volume_m3 <= most else replace(fill, volume_m3=most)
+
+
+def as_found(fill: Fill, logs: NDArray[np.float64]) -> Fill:
+    """Return a fill with the pools and the water that it turned out to have had."""
+    fast, medium, wetter = (float(value) for value in np.exp(logs))
+    pools = fill.fast_share * fast, fill.medium_share * medium
+    most = min(1.0, 1.0 / sum(pools)) if sum(pools) > 0 else 1.0
+    dry = fill.wet_mass_kg * (1.0 - fill.moisture)
+    water = fill.wet_mass_kg * fill.moisture * wetter
+    return replace(
+        fill,
+        wet_mass_kg=dry + water,
+        moisture=water / (dry + water),
+        fast_share=pools[0] * most,
+        medium_share=pools[1] * most,
+    )
 
 
 class _Covers:

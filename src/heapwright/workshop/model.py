@@ -6,7 +6,7 @@ Knows how journal, weather, heap model and fitting come together for one heap. K
 from __future__ import annotations
 
 import zlib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
@@ -21,7 +21,8 @@ from heapwright.sentences import Sentence, say, word
 from heapwright.weather.series import WeatherSeries
 from heapwright.workshop.following import Start, followed_until
 from heapwright.workshop.garden import Garden
-from heapwright.workshop.history import HeapHistory, heap_history, settings_table
+from heapwright.workshop.history import HeapHistory, as_found, heap_history, settings_table
+from heapwright.workshop.lessons import Taught, taught_before, teaching
 from heapwright.workshop.senses import seen_of
 from heapwright.workshop.weather import garden_weather
 
@@ -63,6 +64,8 @@ class HeapModel:
         Readings that look wrong, with the reason.
     doubtful : tuple of Entry
         Their entries.
+    taught : Taught or None
+        What earlier heaps had taught when it was built.
 
     """
 
@@ -75,6 +78,7 @@ class HeapModel:
     probe_depth_m: float
     doubts: tuple[Doubt, ...]
     doubtful: tuple[Entry, ...]
+    taught: Taught | None
 
     @property
     def standing(self) -> Standing:
@@ -130,6 +134,7 @@ def model_key(garden: Garden, batch: BatchState, days: float | None) -> tuple[ob
         _ahead(days),
         garden.state().settings,
         tuple(garden.state().bins.values()),
+        teaching(garden, batch),
     )
 
 
@@ -158,11 +163,11 @@ def _run(garden: Garden, batch: BatchState, now: datetime, ahead: float) -> Heap
     from heapwright.fitting.doubt import doubts
     from heapwright.heap.resume import go_on
 
-    start = ensemble_start(garden, batch, now, ahead)
+    taught = taught_before(garden, batch)
+    start = ensemble_start(garden, batch, now, ahead, taught)
     history, weather = start.history, start.weather
     now_index = max(0, round((now - history.start) / HOUR))
-    seen = seen_of(batch, history.start, now_index, start.depth_m, history.shape.height_m)
-    followed = followed_until(garden, batch, start, seen, now_index)
+    followed = followed_at(garden, batch, start, now)
     forecast, _ = go_on(
         followed.standing,
         weather,
@@ -172,7 +177,7 @@ def _run(garden: Garden, batch: BatchState, now: datetime, ahead: float) -> Heap
     )
     found = doubts(followed.judged)
     wrong = {one.judged.seen.source_id for one in found}
-    run = _joined(followed.run, forecast)
+    run = followed.after(forecast, followed.standing).run
     return HeapModel(
         history=history,
         weather=weather,
@@ -182,36 +187,58 @@ def _run(garden: Garden, batch: BatchState, now: datetime, ahead: float) -> Heap
         now_index=now_index,
         probe_depth_m=start.depth_m,
         doubts=found,
+        taught=taught,
         doubtful=tuple(entry for entry in batch.entries if entry.id in wrong),
     )
 
 
-def ensemble_start(garden: Garden, batch: BatchState, now: datetime, ahead: float) -> Start:
-    """Return what the batch's ensemble starts from: its fills, numbers and weather."""
+def ensemble_start(
+    garden: Garden, batch: BatchState, now: datetime, ahead: float, taught: Taught | None
+) -> Start:
+    """Return what the batch's ensemble starts from: its fills, numbers and weather.
+
+    Parameters
+    ----------
+    garden : Garden
+    batch : BatchState
+    now : datetime
+    ahead : float
+        Days of weather beyond now.
+    taught : Taught or None
+        What earlier heaps taught.
+
+    """
+    from heapwright.fitting.lesson import taught as deviations_taught
     from heapwright.fitting.settings import heaps_built
     from heapwright.heap.parameters import sample_deviations
 
     state = garden.state()
     members = heaps_built()
     history = heap_history(state, batch, members)
+    lesson = None if taught is None else taught.lesson
+    if lesson is not None:
+        fills = tuple(as_found(fill, lesson.fill_log) for fill in history.fills)
+        history = replace(history, fills=fills)
     weather = garden_weather(garden, history.start, max(now, history.start) + ahead * 24 * HOUR)
     seed = zlib.crc32(batch.key.encode())
-    deviations = sample_deviations(members, np.random.default_rng(seed))
-    deviations[0] = 0.0  # as the first fill, the likely one
+    standard = sample_deviations(members, np.random.default_rng(seed))
+    standard[0] = 0.0  # as the first fill, the likely one
     depth_m = _usual_depth(history, state.settings.probe_depth_m)
-    return Start(history, weather, deviations, depth_m, seed)
+    return Start(history, weather, deviations_taught(standard, lesson), depth_m, seed)
+
+
+def followed_at(garden: Garden, batch: BatchState, start: Start, at: datetime) -> Followed:
+    """Return the batch's ensemble at a moment, having met what was seen up to then."""
+    hour = max(0, round((at - start.history.start) / HOUR))
+    height_m = start.history.shape.height_m
+    seen = seen_of(batch, start.history.start, hour, start.depth_m, height_m)
+    return followed_until(garden, batch, start, seen, hour)
 
 
 def _usual_depth(history: HeapHistory, setting_m: float) -> float:
     """Return the depth most readings were taken at; the garden's setting without any."""
     depths = [float(e.body["depth_m"]) for e in history.readings if "depth_m" in e.body]
     return float(np.median(depths)) if depths else setting_m
-
-
-def _joined(past: EnsembleRun, ahead: EnsembleRun) -> EnsembleRun:
-    from heapwright.fitting.followed import joined
-
-    return joined(past, ahead)
 
 
 def _widened(followed: Followed, run: EnsembleRun, now_index: int, seed: int) -> FloatArray:
