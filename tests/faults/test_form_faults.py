@@ -40,6 +40,8 @@ FORMS = [
     "/setup/bins",
     "/setup/bins/left",
     "/setup/containers",
+    "/bins/left/ready",
+    "/bins/left/screen",
 ]
 
 

@@ -88,7 +88,17 @@ def test_an_unknown_bin_is_named_with_those_there_are(client: TestClient) -> Non
 
 
 @pytest.mark.parametrize("text", HOSTILE)
-@pytest.mark.parametrize("path", ["/bins/{}", "/api/bins/{}", "/api/bins/{}/forecast", "/{}"])
+@pytest.mark.parametrize(
+    "path",
+    [
+        "/bins/{}",
+        "/api/bins/{}",
+        "/api/bins/{}/forecast",
+        "/bins/{}/ready",
+        "/api/bins/{}/ready",
+        "/{}",
+    ],
+)
 def test_hostile_names_are_answered_calmly(client: TestClient, path: str, text: str) -> None:
     answer = client.get(path.format(text))
     assert 400 <= answer.status_code < 500

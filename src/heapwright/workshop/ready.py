@@ -11,13 +11,13 @@ from heapwright.errors import NotFound
 from heapwright.finish.guides import limits, load_guides
 from heapwright.finish.types import Guide, Procedure, Readiness, Verdict
 from heapwright.journal.entries import BatchState
-from heapwright.sentences import Measure, Sentence, Value, days, say, temperature
+from heapwright.sentences import Sentence, days, say, temperature
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.history import is_core_reading
 from heapwright.workshop.model import try_heap_model
 from heapwright.workshop.ready_ahead import expected, ready_date
 from heapwright.workshop.ready_answer import Ready
-from heapwright.workshop.ready_tests import Tested, in_a_word, tested
+from heapwright.workshop.ready_tests import Tested, in_a_word, ready_for, tested
 
 HOT, COOLING, CURING, TO_TEST, READY = "hot", "cooling", "curing", "may be tested", "ready"
 #: Stand beside every such answer.
@@ -112,8 +112,7 @@ def _last_core_c(batch: BatchState) -> float | None:
 def _headline(stage: str, told: Tested) -> Sentence:
     uses = told.is_ready_for
     if uses:
-        names = ", ".join(one.use.name for one in uses)
-        return say("Ready for {uses}.", uses=Value(names, Measure.WORD))
+        return ready_for(uses)
     if in_a_word(told) == "harmful":
         return say("Do not use it beside broadleaf plants: it holds weedkiller.")
     if in_a_word(told) == "contradictory":

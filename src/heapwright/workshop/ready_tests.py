@@ -5,7 +5,7 @@ Knows how journal entries become judged results. Knows no limit and no use (`hea
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -158,8 +158,14 @@ def why_in_words(told: Tested) -> tuple[Sentence, ...]:
     uses = told.is_ready_for
     if not uses:
         return said
-    names = ", ".join(one.use.name for one in uses)
-    return (say("Ready for {uses}.", uses=Value(names, Measure.WORD)), *said)
+    return (ready_for(uses), *said)
+
+
+def ready_for(uses: Sequence[UseState]) -> Sentence:
+    """Return "Ready for mulch, a bed dug weeks ahead and planting."."""
+    *first, last = (one.use.name for one in uses)
+    names = f"{', '.join(first)} and {last}" if first else last
+    return say("Ready for {uses}.", uses=Value(names, Measure.WORD))
 
 
 def next_in_words(told: Tested) -> Sentence | None:
