@@ -5,7 +5,7 @@ Knows means over members, ties and the least difference worth having. Knows no p
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 
@@ -32,6 +32,7 @@ def decide(
     *,
     members: int | None = None,
     horizon_days: int | None = None,
+    without: Collection[Doing] = (),
     threads: int = 2,
 ) -> Decision:
     """Return the options of a heap in order of worth.
@@ -43,6 +44,8 @@ def decide(
         With how many of its members; the table's if not given.
     horizon_days : int, optional
         How far each option is run; the table's if not given, and never beyond the weather.
+    without : collection of Doing
+        Not to be looked at.
     threads : int
 
     """
@@ -53,7 +56,8 @@ def decide(
     horizon = max(1, min(round(horizon_days or table["horizon_days"]), ahead))
     possible, forbidden = options_for(situation)
     run = Consequences(seen, horizon_days=horizon)
-    found = _all_of(possible, run, threads)
+    wanted = [one for one in possible if one.doing not in without]
+    found = _all_of(wanted, run, threads)
     found += _all_of(_on_later_days(found, seen, horizon), run, threads)
     return judged(found, forbidden, horizon)
 

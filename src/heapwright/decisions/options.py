@@ -34,8 +34,8 @@ from heapwright.sentences import (
 )
 
 _HOURS_A_DAY = 24
-#: Doings that touch nothing inside the heap.
-_FROM_OUTSIDE = (Doing.LEAVE,)
+#: Smells against which dry brown is mixed in.
+_BROWN_SMELLS = ("ammonia", "rotten egg", "sour")
 
 
 def options_for(situation: Situation) -> tuple[tuple[Option, ...], tuple[Forbidden, ...]]:
@@ -74,6 +74,12 @@ class _Heap:
     def water_kg(self) -> Range:
         """Water that brings it to the wished moisture."""
         return range_of(water_needed_kg(self.inside, self.limits["target_moisture"]))
+
+    @property
+    def wants_brown(self) -> bool:
+        """Whether nose or hand ask for brown, whatever the model says of its moisture."""
+        situation = self.situation
+        return situation.smell in _BROWN_SMELLS or situation.squeeze == "dripping"
 
     def room_m3(self) -> float:
         """Return what may still be mixed in, by the bin's room and by what is sensible at once."""
@@ -146,13 +152,13 @@ def _with_brown(doing: Doing) -> Callable[[_Heap], Option | Sentence]:
         if refused:
             return refused
         limit = heap.limits["wet_moisture"]
-        if heap.whole.moisture <= limit and heap.situation.smell != "ammonia":
+        if heap.whole.moisture <= limit and not heap.wants_brown:
             return say(
                 "It is not too wet: about {moisture} water by the model.",
                 moisture=share(heap.whole.moisture),
             )
-        # Ammonia asks for carbon even where the moisture is right: as if it were a little too wet.
-        target = min(limit, heap.whole.moisture - 0.02)
+        # Where nose or hand ask for brown at the right moisture: as if it were a little too wet.
+        target = min(limit, heap.whole.moisture - heap.limits["drier_by"])
         found = brown_to_moisture(heap.whole, heap.situation.stock, target, heap.room_m3())
         if found is None:
             return say("No dry brown is on hand, or there is no room for it.")

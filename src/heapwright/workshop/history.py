@@ -14,7 +14,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from heapwright.errors import NotFound
+from heapwright.errors import NotFound, OutOfRange
+from heapwright.heap.checks import check_fill
 from heapwright.heap.types import (
     ActionKind,
     BinShape,
@@ -91,7 +92,9 @@ def heap_history(state: GardenState, batch: BatchState, members: int) -> HeapHis
     return HeapHistory(
         start=start,
         shape=bin_shape(first_bin, covers.first),
-        fills=tuple(_pressed_in(fill, first_bin) for fill in built_fills(state, built, members)),
+        fills=_that_can_be(
+            [_pressed_in(fill, first_bin) for fill in built_fills(state, built, members)]
+        ),
         actions=tuple(actions),
         readings=tuple(e for e in batch.entries if is_core_reading(e)),
         cover=covers.now,
@@ -144,6 +147,24 @@ def as_found(fill: Fill, logs: NDArray[np.float64]) -> Fill:
         fast_share=pools[0] * most,
         medium_share=pools[1] * most,
     )
+
+
+def _that_can_be(fills: Sequence[Fill]) -> tuple[Fill, ...]:
+    """Return the draws with the likely one in the place of any that cannot be.
+
+    Among many draws from wide ranges one may leave no air between the pieces, or be nearly all
+    water; nobody built such a heap, and it must not keep the others from being followed. A likely
+    fill that cannot be stays, so that it is told.
+    """
+
+    def can_be(fill: Fill) -> bool:
+        try:
+            check_fill(fill)
+        except OutOfRange:
+            return False
+        return True
+
+    return tuple(fill if can_be(fill) else fills[0] for fill in fills)
 
 
 class _Covers:

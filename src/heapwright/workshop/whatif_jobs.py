@@ -162,7 +162,9 @@ def _turn_amounts(option: Option, signs: Signs) -> tuple[Sentence, ...]:
         return (
             say("No water: it is wet enough.")
             if signs.is_damp_by_hand
-            else say("No water by the model; wet only what a squeezed handful shows to be dry."),
+            else say(
+                "No water: damp enough by the model. Wet only what a squeezed handful shows dry."
+            ),
         )
     return (
         _water(
