@@ -12,9 +12,10 @@ from heapwright.finish import types as finish
 from heapwright.journal import entries
 from heapwright.quantities import UnitSystem
 from heapwright.sentences import Reader
+from heapwright.web import api_diagnose_models as diagnose_models
 from heapwright.web import api_models as models
 from heapwright.web import api_ready_models as ready_models
-from heapwright.workshop import answers, ready_answer, ready_tests
+from heapwright.workshop import answers, diagnose_answer, ready_answer, ready_tests
 from heapwright.workshop.plain import to_plain
 from tests.browser import samples
 
@@ -41,6 +42,12 @@ MIRRORED = [
     (ready_models.ReadyDateModel, ready_answer.ReadyDate),
     (ready_models.ExpectedModel, ready_answer.Expected),
     (ready_models.ReadyModel, ready_answer.Ready),
+    (diagnose_models.CauseModel, diagnose_answer.CauseShown),
+    (diagnose_models.OutcomeModel, diagnose_answer.OutcomeShown),
+    (diagnose_models.CheckModel, diagnose_answer.CheckShown),
+    (diagnose_models.AfterRemedyModel, diagnose_answer.AfterRemedy),
+    (diagnose_models.RemedyModel, diagnose_answer.RemedyShown),
+    (diagnose_models.DiagnosisModel, diagnose_answer.Diagnosis),
 ]
 
 

@@ -18,6 +18,7 @@ from heapwright.web import (
     routes_api,
     routes_bin,
     routes_build,
+    routes_fault,
     routes_import,
     routes_log,
     routes_ready,
@@ -31,6 +32,7 @@ from heapwright.workshop.garden import Garden
 _PAGES = (
     routes_today,
     routes_bin,
+    routes_fault,
     routes_ready,
     routes_build,
     routes_log,

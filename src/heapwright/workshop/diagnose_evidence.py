@@ -13,6 +13,7 @@ import numpy as np
 from heapwright.advice.types import HeapView
 from heapwright.diagnosis.course import Log, Read, log_witnesses
 from heapwright.diagnosis.looks import SAME_AS, seen_witnesses, ticks
+from heapwright.diagnosis.tables import limits
 from heapwright.diagnosis.types import FloatArray, Seen
 from heapwright.errors import HeapwrightError
 from heapwright.journal.entries import BatchState, Entry, EntryKind
@@ -60,7 +61,14 @@ def log_of(garden: Garden, batch: BatchState, model: HeapModel | None, volume_m3
     now = garden.now()
     weather = _weather(garden, batch, model)
     doubtful = () if model is None else tuple(entry.id for entry in model.doubtful)
-    believed = [e for e in batch.entries if is_core_reading(e) and e.id not in doubtful]
+    # A reading of great heat is never set aside as a slip: a doubt must not hide a danger.
+    too_hot_c = limits()["too_hot_c"]
+    believed = [
+        e
+        for e in batch.entries
+        if is_core_reading(e)
+        and (e.id not in doubtful or float(e.body["temperature_c"]) >= too_hot_c)
+    ]
     return Log(
         now_day=(now - batch.built_at) / DAY,
         reads=tuple(_read(entry, batch, weather) for entry in believed),
