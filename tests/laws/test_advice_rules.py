@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from heapwright.advice import phrases
 from heapwright.advice.rules import advise
 from heapwright.advice.types import Advice, HeapView, Interval, Job, Sureness, TemperatureReading
 from heapwright.quantities import fahrenheit_to_celsius
@@ -69,6 +70,13 @@ def test_an_old_burning_reading_still_keeps_people_away() -> None:
     assert advise(heap(readings=old)).job is Job.STAND_BACK
 
 
+def test_from_a_smoking_heap_everybody_stands_back_whatever_it_read() -> None:
+    for view in (heap(looks=("smoking",)), heap(looks=("smoking",), readings=reads(120))):
+        advice = advise(view)
+        assert advice.job is Job.STAND_BACK and advice.amounts == ()
+        assert advice.cautions == phrases.FIRE
+
+
 def test_below_100_f_a_heap_that_was_hot_wants_air_and_water() -> None:
     advice = advise(heap(readings=reads(140, 120, 98)))
     assert advice.job is Job.STIR
@@ -120,7 +128,7 @@ def test_a_dripping_handful_wants_dry_brown() -> None:
     assert advise(heap(squeeze="dripping")).job is Job.MIX_IN_BROWN
 
 
-@pytest.mark.parametrize("pest", ["flies", "rats"])
+@pytest.mark.parametrize("pest", ["flies", "rats", "mice", "raccoons"])
 def test_pests_want_burying_and_a_cap(pest: str) -> None:
     assert advise(heap(pests=(pest,))).job is Job.CAP
 
