@@ -15,7 +15,14 @@ from heapwright.sentences import Reader
 from heapwright.web import api_diagnose_models as diagnose_models
 from heapwright.web import api_models as models
 from heapwright.web import api_ready_models as ready_models
-from heapwright.workshop import answers, diagnose_answer, ready_answer, ready_tests
+from heapwright.web import api_whatif_models as whatif_models
+from heapwright.workshop import (
+    answers,
+    diagnose_answer,
+    ready_answer,
+    ready_tests,
+    whatif_answer,
+)
 from heapwright.workshop.plain import to_plain
 from tests.browser import samples
 
@@ -42,6 +49,9 @@ MIRRORED = [
     (ready_models.ReadyDateModel, ready_answer.ReadyDate),
     (ready_models.ExpectedModel, ready_answer.Expected),
     (ready_models.ReadyModel, ready_answer.Ready),
+    (whatif_models.WhatIfRowModel, whatif_answer.WhatIfRow),
+    (whatif_models.NotPossibleModel, whatif_answer.NotPossible),
+    (whatif_models.WhatIfModel, whatif_answer.WhatIf),
     (diagnose_models.CauseModel, diagnose_answer.CauseShown),
     (diagnose_models.OutcomeModel, diagnose_answer.OutcomeShown),
     (diagnose_models.CheckModel, diagnose_answer.CheckShown),

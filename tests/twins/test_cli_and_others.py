@@ -20,6 +20,7 @@ from heapwright.workshop.plain import to_plain
 from heapwright.workshop.ready import ready
 from heapwright.workshop.stock import stock
 from heapwright.workshop.today import today
+from heapwright.workshop.whatif import what_if_in
 from tests.workshop.cli_terminal import Terminal, a_terminal, prepared
 
 
@@ -67,6 +68,23 @@ def test_ready_by_command_is_the_workshops_and_the_pages(
     for state in by_command["uses"]:
         for reason in state["against"]:
             assert reason in page
+
+
+def test_what_if_by_command_is_the_workshops_the_pages_and_todays(
+    terminal: Terminal, garden: Garden, api: TestClient
+) -> None:
+    mine = terminal.json("whatif", "left")
+    theirs = to_plain(what_if_in(garden, "left"), garden.reader())
+    assert {name: mine[name] for name in theirs} == theirs
+    assert theirs == api.get("/api/bins/left/whatif").json()
+    page = " ".join(api.get("/bins/left").text.split())
+    told = " ".join(terminal.tell("whatif", "left").split())
+    for row in theirs["rows"]:
+        for words in (row["headline"], row["gain"].removesuffix(".")):
+            assert words in page
+            assert words in told
+    if theirs["stands_before"] is None:
+        assert terminal.json("today", "left")["advice"] == theirs["best"]
 
 
 def test_forecast_by_command_is_the_workshops_and_the_pages(

@@ -200,8 +200,8 @@ def test_a_heap_too_old_to_be_followed_is_told(garden: Garden) -> None:
 
 
 def test_bales_are_offered_in_the_cold(garden: Garden, clock: StillClock) -> None:
+    clock.now = NOW + timedelta(days=215)
     setup.settings(garden, origin="page", climate="newark")
-    clock.now = NOW - timedelta(days=150)
     at = clock.now - timedelta(days=5)
     stock.add_lot(
         garden, material="leaves", container="39 gal leaf bag", count=3, at=at, origin="page"

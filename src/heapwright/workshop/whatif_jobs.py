@@ -141,17 +141,17 @@ def job_of(option: Option, signs: Signs) -> Advice:
 
 
 def _turn_headline(option: Option) -> Sentence:
-    added = "" if option.addition is None else ("brown" if "brown" in option.doing else "green")
-    if option.to_bin and added:
-        return say(
-            "Move it to {bin}, outside in, and mix in {what}.",
-            bin=word(option.to_bin),
-            what=word(added),
-        )
+    bin_, what = word(option.to_bin), word("brown" if "brown" in option.doing else "green")
+    if option.addition is not None:
+        if option.to_bin:
+            return say("Move it to {bin}, outside in, and mix in {what}.", bin=bin_, what=what)
+        return say("Stir it where it stands and mix in {what}.", what=what)
+    if option.doing.gives_water:
+        if option.to_bin:
+            return say("Move it to {bin}, outside in, and wet it.", bin=bin_)
+        return say("Stir it where it stands, outside in, and wet it.")
     if option.to_bin:
-        return say("Move it to {bin}, outside in.", bin=word(option.to_bin))
-    if added:
-        return say("Stir it where it stands and mix in {what}.", what=word(added))
+        return say("Move it to {bin}, outside in.", bin=bin_)
     return say("Stir it where it stands, outside in.")
 
 
@@ -159,13 +159,7 @@ def _turn_amounts(option: Option, signs: Signs) -> tuple[Sentence, ...]:
     if option.addition is not None:
         return amounts_of_addition(option.addition)
     if option.water_range_kg is None:
-        return (
-            say("No water: it is wet enough.")
-            if signs.is_damp_by_hand
-            else say(
-                "No water: damp enough by the model. Wet only what a squeezed handful shows dry."
-            ),
-        )
+        return (_why_no_water(signs),)
     return (
         _water(
             option.water_range_kg,
@@ -175,6 +169,15 @@ def _turn_amounts(option: Option, signs: Signs) -> tuple[Sentence, ...]:
         ),
         say("Put what was outside into the middle, where the heat is."),
     )
+
+
+def _why_no_water(signs: Signs) -> Sentence:
+    if signs.is_damp_by_hand:
+        return say("No water: it is wet enough.")
+    need = signs.view.water_to_target_kg
+    if need is not None and need.likely >= signs.limits["worth_wetting_kg"]:
+        return say("Without water, dry as it is.")
+    return say("No water: damp enough by the model. Wet only what a squeezed handful shows dry.")
 
 
 def _water(need: Range, signs: Signs, ranged: str, at_most: str) -> Sentence:
