@@ -15,9 +15,12 @@ SCHEMES = ("light", "dark")
 
 
 @pytest.fixture(autouse=True)
-def paper_heat(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Bins that are on paper only have their heat on paper too."""
+def paper_heat(monkeypatch: pytest.MonkeyPatch, live_server: LiveServer) -> None:
+    """Bins that are on paper only borrow the rest of their page from heaps that are there."""
     monkeypatch.setattr(routes_bin, "proof_of", lambda garden, key: heat_samples.heat_proof())
+    for name in ("ready_of", "what_if_in", "taught_of"):
+        answers = getattr(routes_bin, name)(live_server.garden, "right")
+        monkeypatch.setattr(routes_bin, name, lambda garden, key, answers=answers: answers)
 
 
 @pytest.fixture

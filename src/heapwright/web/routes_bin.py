@@ -30,6 +30,7 @@ from heapwright.workshop.garden import Garden
 from heapwright.workshop.heat_proof import heat_proof as proof_of
 from heapwright.workshop.history import settings_table
 from heapwright.workshop.ready import ready as ready_of
+from heapwright.workshop.ready_answer import Ready
 from heapwright.workshop.taught import taught as taught_of
 from heapwright.workshop.whatif import what_if_in
 
@@ -56,11 +57,16 @@ def show_bin(
         cut=_cut(garden, answer, reader),
         damp=_damp(answer),
         hot=None if answer.today.batch_key is None else heat_proof.heat_page(proof_of(garden, key)),
-        ready=None if answer.today.batch_key is None else ready_of(garden, key),
+        ready=_ready(garden, answer),
         what_if=_what_if(garden, answer),
         taught=None if answer.today.batch_key is None else taught_of(garden, key),
         **_chart(garden, answer, reader),
     )
+
+
+def _ready(garden: Garden, answer: BinAnswer) -> Ready | None:
+    """Return whether what lies in the bin is finished; None for an empty one."""
+    return None if answer.today.batch_key is None else ready_of(garden, answer.today.bin.key)
 
 
 def heat_line_c(answer: BinAnswer) -> float:
