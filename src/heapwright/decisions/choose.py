@@ -45,7 +45,7 @@ def decide(
     horizon_days : int, optional
         How far each option is run; the table's if not given, and never beyond the weather.
     without : collection of Doing
-        Not to be looked at.
+        Not to be looked at; leaving alone always is.
     threads : int
 
     """
@@ -56,7 +56,7 @@ def decide(
     horizon = max(1, min(round(horizon_days or table["horizon_days"]), ahead))
     possible, forbidden = options_for(situation)
     run = Consequences(seen, horizon_days=horizon)
-    wanted = [one for one in possible if one.doing not in without]
+    wanted = [one for one in possible if one.doing is Doing.LEAVE or one.doing not in without]
     found = _all_of(wanted, run, threads)
     found += _all_of(_on_later_days(found, seen, horizon), run, threads)
     return judged(found, forbidden, horizon)
