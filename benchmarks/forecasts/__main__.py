@@ -105,7 +105,7 @@ def run(seeds: Iterable[int], pool: Executor) -> Iterator[Row]:
 def save(rows: Iterable[Row], path: Path = RESULTS) -> None:
     """Write the rows, rounded to what is told."""
     with path.open("w", newline="", encoding="utf-8") as file:
-        writer = csv.writer(file)
+        writer = csv.writer(file, lineterminator="\n")
         writer.writerow(Row._fields)
         for row in rows:
             writer.writerow(
