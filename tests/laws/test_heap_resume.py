@@ -58,12 +58,17 @@ def test_a_cut_at_an_even_hour_only_renews_the_nitrogen_earlier(hour: int) -> No
 
 @settings(max_examples=12)
 @given(hour=st.integers(0, 12 * DAYS - 1).map(lambda half: 2 * half + 1))
-def test_a_cut_at_an_odd_hour_changes_little_for_most_of_the_time(hour: int) -> None:
-    """There the draught is renewed at other hours: docs/science.md tells what that is worth."""
+def test_a_cut_at_an_odd_hour_leaves_what_is_in_the_heap_almost_alone(hour: int) -> None:
+    """There draught and nitrogen factor are renewed at another moment.
+
+    A core at the edge between starved and breathing can then go the other way, by some kelvin
+    (docs/science.md); what has rotted and dried by the end is nearly the same.
+    """
     whole = simulate_ensemble(SHAPE, FILLS, WEATHER, ACTIONS, PARAMETERS, probe_depth_m=0.4)
     _, standing = go_on(_new(), WEATHER, hour, ACTIONS, probe_depth_m=0.4)
     run, _ = go_on(standing, WEATHER, 24 * DAYS, ACTIONS, probe_depth_m=0.4)
-    assert np.median(np.abs(run.probe_c - whole.probe_c[hour:])) < 0.5
+    assert run.dry_mass_kg[-1] == pytest.approx(whole.dry_mass_kg[-1], rel=0.01)
+    assert run.water_kg[-1] == pytest.approx(whole.water_kg[-1], rel=0.03)
 
 
 def test_going_on_leaves_the_standing_heap_as_it_was() -> None:

@@ -13,12 +13,8 @@ from scipy import optimize, special
 
 from heapwright.heap import kernel_water, layout
 from heapwright.heap.parameters import load_parameters, sample_parameters
-from heapwright.heap.simulate import (
-    FINE_GRID,
-    probe_temperature,
-    simulate,
-    simulate_ensemble,
-)
+from heapwright.heap.probe import probe_temperature
+from heapwright.heap.simulate import FINE_GRID, simulate, simulate_ensemble
 from heapwright.heap.state import build_state, cell_shares
 from heapwright.heap.stretches import job_of, run_all_hours, weather_table
 from heapwright.heap.types import (
