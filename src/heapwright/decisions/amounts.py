@@ -69,7 +69,7 @@ def brown_to_moisture(
         return too_wet / (one.mass_kg * (target - one.moisture))
 
     lines = _fill_up(heap, in_order, count, room_m3)
-    return None if not lines else addition_of(heap, lines, lambda after: after.moisture <= target)
+    return None if not lines else addition_of(heap, lines, _at_most("moisture", target))
 
 
 def green_to_c_to_n(
@@ -103,7 +103,7 @@ def green_to_c_to_n(
         return (whole.carbon_kg - target * whole.nitrogen_kg) / gain(one)
 
     lines = _fill_up(heap, in_order, count, room_m3)
-    return None if not lines else addition_of(heap, lines, lambda after: after.c_to_n <= target)
+    return None if not lines else addition_of(heap, lines, _at_most("c_to_n", target))
 
 
 def fill_of(addition: Addition) -> Fill:
@@ -118,6 +118,11 @@ def fill_of(addition: Addition) -> Fill:
         medium_share=whole.medium_share,
         c_to_n=whole.c_to_n,
     )
+
+
+def _at_most(name: str, target: float) -> Callable[[Mixture], bool]:
+    """Return whether a mixture's value lies at or below a target, but for rounding."""
+    return lambda after: bool(getattr(after, name) <= target * (1.0 + _ROUNDING))
 
 
 def _fill_up(
