@@ -182,3 +182,35 @@ def test_what_cannot_be_followed_grows_to_its_spread_and_keeps_the_middle() -> N
     assert wide.mean(axis=1) == pytest.approx(np.full(4, 50.0))
     grown = np.sqrt(1 - np.exp(-2 * 24.0 / table.unfollowed_hours))
     assert wide.std(axis=1)[2:] == pytest.approx([table.unfollowed_c * grown, table.unfollowed_c])
+
+
+def test_a_hand_outranks_members_that_all_agree() -> None:
+    """A heap taken for damp that is felt dusty week after week: the hand is believed."""
+    standing = built(SHAPE, [FILL] * 8, WEATHER, parameters_at(0.05 * DEVIATIONS[:8]))
+    table = replace(filter_settings(), members=8.0)
+    begun, _ = begin(
+        standing, 0.05 * DEVIATIONS[:8], WEATHER, (), [], probe_depth_m=DEPTH, settings=table
+    )
+    dusty = MoistureSeen(120, 0.1, 0.44, 0.05)
+    before = dusty.predicted(_follow(begun, [], 120).standing)
+    told = _follow(begun, [dusty], 120)
+    after = dusty.predicted(told.standing)
+    assert before.mean() > 0.52 and before.std() < 0.02
+    assert 0.40 < after.mean() < 0.49 < before.mean() and after.std() > before.std()
+    for name in ("fast", "medium"):
+        place = {"fast": 2, "medium": 3}[name]
+        pools = told.standing.state.cells[:, place].sum(axis=(1, 2))
+        alone = _follow(begun, [], 120).standing.state.cells[:, place].sum(axis=(1, 2))
+        assert pools == pytest.approx(alone, rel=0.05)
+    _follow(told, [], 24 * DAYS)  # the balances hold from there on
+
+
+@given(moisture=st.floats(0.05, 0.9), low=st.floats(0.1, 0.5), width=st.floats(0.0, 0.3))
+def test_a_range_is_missed_by_the_way_to_its_nearest_end(
+    moisture: float, low: float, width: float
+) -> None:
+    seen = MoistureSeen(0, low, low + width, 0.05)
+    missed = seen.outside_by(moisture)
+    inside = low <= moisture <= low + width
+    assert (missed == 0.0) == inside or abs(missed) < 1e-12
+    assert min(abs(moisture + missed - low), abs(moisture + missed - low - width)) < 1e-9 or inside

@@ -12,8 +12,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from heapwright.fitting.analysis import carried_over, step_towards
-from heapwright.fitting.followed import ADJUSTED, Followed, Judged, amend, values_of
-from heapwright.fitting.observations import Seen, TemperatureSeen, is_backed
+from heapwright.fitting.followed import ADJUSTED, LOGS, Followed, Judged, amend, values_of
+from heapwright.fitting.observations import MoistureSeen, Seen, TemperatureSeen, is_backed
 from heapwright.fitting.settings import FilterSettings
 from heapwright.heap.probe import standing_temperature
 from heapwright.heap.resume import Standing, go_on
@@ -24,6 +24,8 @@ from heapwright.weather.series import WeatherSeries
 _NEAR_WALL = 0.9
 #: No single observation changes a mass by more than this factor's logarithm (two thirds more).
 _MOST_LOG = 0.5
+#: Members differ by so much of the water that none of them had known of.
+_UNEVEN = 0.3
 
 
 def follow(
@@ -82,6 +84,8 @@ def follow(
         if not judged.is_doubtful:
             most = settings.most_surprise_backed if backed else settings.most_surprise
             followed = _drawn(there, drift, one, predicted, most)
+            if isinstance(one, MoistureSeen):
+                followed = _with_water_not_known(followed, one, settings, seed)
         followed = replace(followed, judged=(*followed.judged, judged))
     return run_to(followed, until)
 
@@ -132,6 +136,37 @@ def _judged(
         surprise=step.surprise,
         at_edge=_at_edge(standing, seen),
         is_doubtful=abs(step.surprise) > settings.doubtful_surprise and not backed,
+    )
+
+
+def _with_water_not_known(
+    followed: Followed, seen: MoistureSeen, settings: FilterSettings, seed: int
+) -> Followed:
+    """Give or take the water that members who all agree cannot explain.
+
+    A hand outranks the model: where the range it told still lies more than `believed_surprise` of
+    its own blur from the members' mean, the members are taken to be spread so far that it would
+    surprise by just that, and their water (nothing else) moves by the gain that follows.
+    """
+    members = seen.predicted(followed.standing)
+    mean, blur = float(members.mean()), seen.edge_sd
+    miss = seen.outside_by(mean)
+    if abs(miss) <= settings.believed_surprise * blur:
+        return followed
+    spread2 = (miss / settings.believed_surprise) ** 2 - blur**2
+    after = mean + miss * spread2 / (spread2 + blur**2)
+    log = float(np.log(after / (1.0 - after)) - np.log(mean / (1.0 - mean)))
+    log = float(np.clip(log, -_MOST_LOG, _MOST_LOG))
+    rng = np.random.default_rng([seed, seen.hour, 1])
+    share = 1.0 + _UNEVEN * rng.standard_normal(members.size)
+    still = np.zeros_like(followed.standing.state.cells[:, 0])
+    return amend(
+        followed,
+        followed.deviations,
+        still,
+        still + (log * share)[:, None, None],
+        np.zeros((members.size, LOGS)),
+        np.zeros(members.size),
     )
 
 

@@ -27,6 +27,8 @@ from heapwright.heap.types import EnsembleRun, FloatArray, IntArray
 ADJUSTED = tuple(
     PARAMETER_IDS.index(name) for name in uncertain_parameters() if name not in BOOKED_WITH
 )
+#: How many logarithms `amend` takes: fast, medium, nitrogen, volume, degradable built in.
+LOGS = 5
 #: Corrections of water in the first hours speak of what was put in, later ones of drying.
 _HOURS_OF_FILL = 72
 

@@ -79,6 +79,10 @@ class MoistureSeen:
         """A range spread evenly has this deviation; its blurred ends add theirs."""
         return float(np.hypot((self.high - self.low) / np.sqrt(12.0), self.edge_sd))
 
+    def outside_by(self, moisture: float) -> float:
+        """Return how far the nearest end of the range lies from a moisture; 0 inside it."""
+        return float(np.clip(moisture, self.low, self.high)) - moisture
+
     def predicted(self, standing: Standing) -> FloatArray:
         """Return the moisture of each member's heap, shape (members,)."""
         state = standing.state

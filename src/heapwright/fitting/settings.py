@@ -33,6 +33,9 @@ class FilterSettings:
     most_surprise, most_surprise_backed : float
         Beyond so many standard deviations an observation is trusted less; the second counts when
         another reading near in time says about the same.
+    believed_surprise : float
+        A moisture told by hand, nose or eye that still lies so many of its own blurs away is
+        believed over members that all agree.
     doubtful_surprise : float
         Beyond so many it is called doubtful.
     forget_per_day : float
@@ -54,6 +57,7 @@ class FilterSettings:
     choosing_least: float
     most_surprise: float
     most_surprise_backed: float
+    believed_surprise: float
     doubtful_surprise: float
     forget_per_day: float
     drift_k_day: float
