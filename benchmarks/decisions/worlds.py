@@ -9,15 +9,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
-from functools import cache
 
 import numpy as np
 
-from heapwright.heap.parameters import PARAMETER_IDS, parameters_at, uncertain_parameters
+from benchmarks.hidden import AIR, air_at_the_bin, true_numbers, year
 from heapwright.heap.types import BinShape, Cover, Fill, FloatArray, Ground, Wall
 from heapwright.weather.projection import on_dates
 from heapwright.weather.series import WeatherSeries
-from heapwright.weather_sources.climate import climate, climates
+from heapwright.weather_sources.climate import climates
 
 DAYS = 150
 #: Days of weather beyond the end, for a horizon that begins on the last day.
@@ -26,9 +25,6 @@ BEYOND = 16
 TRUTH_REACH = 1.645
 #: Spread of the truth about the recipe (relative, but moisture: share of wet mass).
 FILL_ERRORS = {"mass": 0.15, "moisture": 0.05, "fast": 0.3, "medium": 0.2, "c_to_n": 0.2}
-#: The air at the bin against the station's: a steady difference, and slow noise with its memory.
-AIR_BIAS_K, AIR_NOISE_K, AIR_MEMORY_HOURS = 1.5, 1.5, 60.0
-WIND_SPREAD, RAIN_SPREAD = 0.3, 0.3
 WALLS = ("pallets", "wire", "boards", "slats", "blocks", "plastic")
 COVERS = ("brown cap", "brown cap", "tarp", "lid")
 GROUNDS = ("coarse base", "soil", "slab")
@@ -79,8 +75,8 @@ def world(seed: int) -> World:
         told_fill=told,
         true_fill=another_fill(told, rng),
         told_weather=weather,
-        true_weather=_at_the_bin(weather, rng),
-        true_numbers=_numbers(rng),
+        true_weather=air_at_the_bin(weather, AIR, rng),
+        true_numbers=true_numbers(TRUTH_REACH, rng),
     )
 
 
@@ -131,36 +127,8 @@ def _fill(shape: BinShape, rng: np.random.Generator) -> Fill:
     )
 
 
-@cache
-def _year(key: str) -> WeatherSeries:
-    return climate(key)
-
-
 def _weather(rng: np.random.Generator) -> tuple[str, WeatherSeries]:
     keys = sorted(one.key for one in climates())
     key = keys[int(rng.integers(len(keys)))]
     start = datetime(2023, 1, 1, 9, tzinfo=UTC) + timedelta(days=int(rng.integers(365)))
-    return key, on_dates(_year(key), start, start + timedelta(days=DAYS + BEYOND))
-
-
-def _at_the_bin(told: WeatherSeries, rng: np.random.Generator) -> WeatherSeries:
-    keep = float(np.exp(-1.0 / AIR_MEMORY_HOURS))
-    slow = AIR_NOISE_K * rng.standard_normal(told.hours)
-    for hour in range(1, told.hours):
-        slow[hour] = keep * slow[hour - 1] + np.sqrt(1.0 - keep**2) * slow[hour]
-    air = told.temperature_c + AIR_BIAS_K * rng.standard_normal() + slow
-    wetter = 0.08 * float(rng.standard_normal())
-    return replace(
-        told,
-        temperature_c=np.clip(air, -45.0, 52.0),
-        relative_humidity=np.clip(told.relative_humidity + wetter, 0.05, 1.0),
-        wind_m_s=told.wind_m_s * float(np.exp(WIND_SPREAD * rng.standard_normal())),
-        rain_mm=told.rain_mm * float(np.exp(RAIN_SPREAD * rng.standard_normal())),
-    )
-
-
-def _numbers(rng: np.random.Generator) -> FloatArray:
-    deviations = np.zeros((1, len(PARAMETER_IDS)))
-    uncertain = [PARAMETER_IDS.index(name) for name in uncertain_parameters()]
-    deviations[0, uncertain] = rng.uniform(-TRUTH_REACH, TRUTH_REACH, len(uncertain))
-    return parameters_at(deviations)
+    return key, on_dates(year(key), start, start + timedelta(days=DAYS + BEYOND))

@@ -11,15 +11,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
-from functools import cache
 
 import numpy as np
 
+from benchmarks.hidden import AIR, air_at_the_bin, true_numbers, year
 from heapwright.heap.parameters import (
-    PARAMETER_IDS,
     Parameters,
-    parameters_at,
-    uncertain_parameters,
 )
 from heapwright.heap.probe import probe_temperature
 from heapwright.heap.simulate import FINE_GRID, simulate
@@ -36,7 +33,7 @@ from heapwright.heap.types import (
 )
 from heapwright.weather.projection import on_dates
 from heapwright.weather.series import WeatherSeries
-from heapwright.weather_sources.climate import climate, climates
+from heapwright.weather_sources.climate import climates
 
 DAYS = 46
 DEPTH_M = 0.45
@@ -51,9 +48,6 @@ FILL_ERRORS = {
     "c_to_n": 0.20,
     "volume": 0.10,
 }
-#: The air at the bin against the station's: steady difference, slow noise with its memory.
-AIR_BIAS_K, AIR_NOISE_K, AIR_MEMORY_HOURS = 1.5, 1.5, 60.0
-WIND_SPREAD, RAIN_SPREAD = 0.3, 0.3
 WATER_SPREAD = 0.2
 READING_SD_C, DEPTH_SD_M = 2.0, 0.04
 READ_CHANCE, WRONG_CHANCE = 0.75, 0.02
@@ -99,9 +93,9 @@ def world(seed: int, days: int = DAYS) -> World:
     run = simulate(
         shape,
         _true_fill(told_fill, rng),
-        _true_weather(weather, rng),
+        air_at_the_bin(weather, AIR, rng),
         true_actions,
-        parameters=_true_numbers(rng),
+        parameters=Parameters.from_array(true_numbers(TRUTH_REACH, rng)[0]),
         **FINE_GRID,
     )
     truth = probe_temperature(run, DEPTH_M)
@@ -156,33 +150,11 @@ def _true_fill(told: Fill, rng: np.random.Generator) -> Fill:
     )
 
 
-@cache
-def _year(key: str) -> WeatherSeries:
-    return climate(key)
-
-
 def _weather(rng: np.random.Generator, days: int) -> WeatherSeries:
     keys = sorted(one.key for one in climates())
     key = keys[int(rng.integers(len(keys)))]
     start = datetime(2023, 1, 1, 9, tzinfo=UTC) + timedelta(days=int(rng.integers(300)))
-    return on_dates(_year(key), start, start + timedelta(days=days))
-
-
-def _true_weather(told: WeatherSeries, rng: np.random.Generator) -> WeatherSeries:
-    slow = np.empty(told.hours)
-    keep = float(np.exp(-1.0 / AIR_MEMORY_HOURS))
-    noise = AIR_NOISE_K * rng.standard_normal(told.hours)
-    slow[0] = noise[0]
-    for hour in range(1, told.hours):
-        slow[hour] = keep * slow[hour - 1] + np.sqrt(1.0 - keep**2) * noise[hour]
-    air = told.temperature_c + AIR_BIAS_K * rng.standard_normal() + slow
-    return replace(
-        told,
-        temperature_c=np.clip(air, -45.0, 52.0),
-        relative_humidity=np.clip(told.relative_humidity + 0.08 * rng.standard_normal(), 0.05, 1.0),
-        wind_m_s=told.wind_m_s * float(np.exp(WIND_SPREAD * rng.standard_normal())),
-        rain_mm=told.rain_mm * float(np.exp(RAIN_SPREAD * rng.standard_normal())),
-    )
+    return on_dates(year(key), start, start + timedelta(days=days))
 
 
 def _actions(
@@ -205,13 +177,6 @@ def _actions(
         told.append(HeapAction(hour=hour, kind=kind, water_kg=said))
         day += float(rng.uniform(4.0, 12.0))
     return tuple(true), tuple(told)
-
-
-def _true_numbers(rng: np.random.Generator) -> Parameters:
-    deviations = np.zeros((1, len(PARAMETER_IDS)))
-    uncertain = [PARAMETER_IDS.index(name) for name in uncertain_parameters()]
-    deviations[0, uncertain] = rng.uniform(-TRUTH_REACH, TRUTH_REACH, len(uncertain))
-    return Parameters.from_array(parameters_at(deviations)[0])
 
 
 def _readings(run: HeapRun, rng: np.random.Generator) -> tuple[np.ndarray, FloatArray]:

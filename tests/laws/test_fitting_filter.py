@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -142,11 +143,11 @@ def test_a_heap_that_never_heats_is_followed_down() -> None:
     ],
 )
 def test_a_reading_in_the_wrong_unit_is_named_with_what_it_meant(
-    as_read: object, why: Why, meant: bool
+    as_read: Callable[[float], float], why: Why, meant: bool
 ) -> None:
     course = _follow(_begun(), [], 24 * 6).run.probe_c.mean(axis=1)
     readings: list[Seen] = [_reading(24 * d, float(course[24 * d])) for d in (1, 2, 3, 5)]
-    wrong = _reading(96, as_read(float(course[96])), name="wrong")  # type: ignore[operator]
+    wrong = _reading(96, as_read(float(course[96])), name="wrong")
     told = _follow(_begun(), sorted([*readings, wrong], key=lambda s: s.hour), 24 * 6)
     (doubt,) = doubts(told.judged)
     assert doubt.judged.seen.source_id == "wrong" and doubt.why is why
