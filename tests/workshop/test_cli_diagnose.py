@@ -62,14 +62,14 @@ def test_not_found_speaks_against_a_cause(heap: Terminal) -> None:
 
 
 def test_json_is_the_answer_in_si(heap: Terminal) -> None:
-    answer = heap.json("diagnose", "left", "--squeeze", "dusty")
+    answer = heap.json("diagnose", "left", "--squeeze", "dusty", "--pest", "ants")
     assert answer["bin_key"] == "left" and answer["causes"][0]["id"] == "too_dry"
     after = answer["remedy"]["after"]
     assert after is None or -20.0 < after["with_remedy_c"]["likely"] < 90.0
 
 
 def test_units_are_the_readers(heap: Terminal) -> None:
-    said = ("diagnose", "left", "--squeeze", "dusty")
+    said = ("diagnose", "left", "--squeeze", "dusty", "--pest", "ants")
     assert "°F" in heap.tell(*said)
     metric = heap.tell(*said, "--units", "metric")
     assert "°C" in metric and "°F" not in metric
