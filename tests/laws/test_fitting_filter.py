@@ -136,14 +136,14 @@ def test_a_heap_that_never_heats_is_followed_down() -> None:
 
 
 @pytest.mark.parametrize(
-    "as_read, why, meant",
+    "as_read, why",
     [
-        (lambda c: (c - 32) / 1.8, Why.CELSIUS_AS_FAHRENHEIT, True),
-        (lambda c: c * 1.8 + 32, Why.FAHRENHEIT_AS_CELSIUS, True),
+        (lambda c: (c - 32) / 1.8, Why.CELSIUS_AS_FAHRENHEIT),
+        (lambda c: c * 1.8 + 32, Why.FAHRENHEIT_AS_CELSIUS),
     ],
 )
 def test_a_reading_in_the_wrong_unit_is_named_with_what_it_meant(
-    as_read: Callable[[float], float], why: Why, meant: bool
+    as_read: Callable[[float], float], why: Why
 ) -> None:
     course = _follow(_begun(), [], 24 * 6).run.probe_c.mean(axis=1)
     readings: list[Seen] = [_reading(24 * d, float(course[24 * d])) for d in (1, 2, 3, 5)]
@@ -151,7 +151,7 @@ def test_a_reading_in_the_wrong_unit_is_named_with_what_it_meant(
     told = _follow(_begun(), sorted([*readings, wrong], key=lambda s: s.hour), 24 * 6)
     (doubt,) = doubts(told.judged)
     assert doubt.judged.seen.source_id == "wrong" and doubt.why is why
-    assert doubt.would_be_c == pytest.approx(course[96], abs=0.01) and meant
+    assert doubt.would_be_c == pytest.approx(course[96], abs=0.01)
     clean = _follow(_begun(), readings, 24 * 6)
     np.testing.assert_array_equal(told.run.probe_c, clean.run.probe_c)
 
@@ -215,3 +215,22 @@ def test_a_range_is_missed_by_the_way_to_its_nearest_end(
     inside = low <= moisture <= low + width
     assert (missed == 0.0) == inside or abs(missed) < 1e-12
     assert min(abs(moisture + missed - low), abs(moisture + missed - low - width)) < 1e-9 or inside
+
+
+@pytest.mark.parametrize("depth, across", [(0.05, 0.0), (DEPTH, 0.95)])
+def test_a_cool_top_or_edge_does_not_choose_cool_heaps(depth: float, across: float) -> None:
+    """What is read beside the core in the first days says nothing of whether the core heats."""
+    beside: list[Seen] = [TemperatureSeen(24 * d, 25.0, depth, across, 5.0) for d in (1, 2, 3)]
+    core: list[Seen] = [_reading(24 * d + 1, 55.0) for d in (1, 2, 3)]
+    both = sorted([*beside, *core], key=lambda one: one.hour)
+    standing = built(SHAPE, _fills(), WEATHER, parameters_at(DEVIATIONS))
+    table = replace(filter_settings(), members=float(MEMBERS // 2))
+
+    def chosen(seen: list[Seen]) -> list[int]:
+        begun, _ = begin(
+            standing, DEVIATIONS, WEATHER, ACTIONS, seen, probe_depth_m=DEPTH, settings=table
+        )
+        return begun.origin.tolist()
+
+    assert chosen(both) == chosen(core) != chosen(beside)
+    assert chosen(beside) == list(range(MEMBERS // 2))  # nothing to choose by: the first, as built

@@ -21,6 +21,8 @@ from heapwright.heap.types import EnsembleRun, FloatArray, HeapAction
 from heapwright.weather.series import WeatherSeries
 
 HOURS_A_DAY = 24
+#: A reading whose tip lay within this of the usual depth speaks of the same place. [m]
+_SAME_DEPTH_M = 0.1
 
 
 def begin(
@@ -59,12 +61,13 @@ def begin(
         How many of `seen` have been used.
 
     """
-    first = _first(seen, settings)
+    first = _first(seen, probe_depth_m, settings)
     until = first[-1].hour if first else standing.hour
     run, after = go_on(
         standing, weather, until, actions, probe_depth_m=probe_depth_m, threads=threads
     )
-    judged, used = _judged(first, seen, run, settings)
+    here = [one for one in first if _is_here(one, probe_depth_m)]
+    judged, used = _judged(here, seen, run, settings)
     members = min(round(settings.members), standing.members)
     if any(isinstance(one, TemperatureSeen) for one in used):
         kept = comb(_weights(used, run, settings), members)
@@ -94,9 +97,18 @@ def comb(weight: FloatArray, count: int) -> NDArray[np.int64]:
     return np.minimum(np.searchsorted(np.cumsum(weight), teeth), weight.size - 1)
 
 
-def _first(seen: Sequence[Seen], settings: FilterSettings) -> list[Seen]:
+def _is_here(one: Seen, depth_m: float) -> bool:
+    """Whether it speaks of the core, or of the whole heap: a cool top or edge chooses nothing."""
+    if not isinstance(one, TemperatureSeen):
+        return True
+    return one.radius_fraction == 0.0 and abs(one.depth_m - depth_m) <= _SAME_DEPTH_M
+
+
+def _first(seen: Sequence[Seen], depth_m: float, settings: FilterSettings) -> list[Seen]:
     """Return what was seen up to the last reading that may choose."""
-    readings = [one.hour for one in seen if isinstance(one, TemperatureSeen)]
+    readings = [
+        one.hour for one in seen if isinstance(one, TemperatureSeen) and _is_here(one, depth_m)
+    ]
     early = [hour for hour in readings if hour <= settings.choosing_days * HOURS_A_DAY]
     if not early:
         return []
@@ -122,7 +134,7 @@ def _judged(
 
 
 def _predicted(one: Seen, run: EnsembleRun) -> FloatArray:
-    """Return what each heap says of an observation; of any place as of the usual one."""
+    """Return what each heap says of an observation of its core or of all of it."""
     if isinstance(one, TemperatureSeen):
         hourly = run.probe_c
     else:
@@ -131,9 +143,7 @@ def _predicted(one: Seen, run: EnsembleRun) -> FloatArray:
 
 
 def _weights(used: Sequence[Seen], run: EnsembleRun, settings: FilterSettings) -> FloatArray:
-    readings = [
-        one for one in used if isinstance(one, TemperatureSeen) and one.radius_fraction == 0.0
-    ]
+    readings = [one for one in used if isinstance(one, TemperatureSeen)]
     other = np.zeros(run.probe_c.shape[1])
     for one in used:
         if isinstance(one, MoistureSeen):

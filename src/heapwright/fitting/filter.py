@@ -1,7 +1,7 @@
 """Follows a heap with its thermometer: runs the ensemble from one observation to the next.
 
-Knows how members' state and numbers are drawn towards what was seen, as it was seen, and how the
-spread that a limited ensemble loses is given back. Knows no journal. The physics is `heap`.
+Knows how members' state and numbers are drawn towards what was seen, as it was seen, and how they
+drift apart between. Knows no journal. The physics is `heap`.
 """
 
 from __future__ import annotations

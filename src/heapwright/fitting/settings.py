@@ -5,6 +5,7 @@ Knows the table `data/filter.csv`. Knows nothing of heaps.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -71,6 +72,12 @@ def filter_settings() -> FilterSettings:
     """Return the typical values of the filter's table."""
     table = parameter_table("heapwright.fitting", "data/filter.csv")
     return FilterSettings(**{name: estimate.typical for name, estimate in table.items()})
+
+
+def reading_errors() -> Mapping[str, float]:
+    """Return the typical errors of what is read and seen, by id."""
+    table = parameter_table("heapwright.fitting", "data/reading_error.csv")
+    return {name: estimate.typical for name, estimate in table.items()}
 
 
 def heaps_built() -> int:

@@ -13,14 +13,13 @@ import numpy as np
 from heapwright.heap import layout
 from heapwright.heap.parameters import PARAMETER_IDS
 from heapwright.heap.resume import Standing
-from heapwright.heap.state import HeapState
+from heapwright.heap.state import LEAST_OPENNESS, HeapState
 from heapwright.heap.types import FloatArray
 
 #: Numbers that a heap's contents are counted with: amending them would falsify the books.
 BOOKED_WITH = ("carbon_of_solids", "solids_heat_j_kg_k", "water_heat_j_kg_k")
 _MAY_CHANGE = [i for i, name in enumerate(PARAMETER_IDS) if name not in BOOKED_WITH]
 _HOTTEST_C, _COLDEST_C = 95.0, -40.0
-_LEAST_OPENNESS = 1e-4
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +107,7 @@ def _amend_parameters(state: HeapState, rows: FloatArray) -> None:
     sites, new = state.sites, state.parameters
     sites["ground_resistance"] += new["ground_resistance_m2_k_w"] - old["ground_resistance_m2_k_w"]
     openness = sites["floor_openness"] * new["floor_openness"] / old["floor_openness"]
-    sites["floor_openness"] = np.clip(openness, _LEAST_OPENNESS, 1.0)
+    sites["floor_openness"] = np.clip(openness, LEAST_OPENNESS, 1.0)
 
 
 def _amend_built_in(state: HeapState, log: FloatArray) -> None:

@@ -23,7 +23,7 @@ RecordArray = NDArray[np.void]
 # Cell values that belong to the dry matter and are mixed by it.
 _BY_DRY_MATTER = (layout.BUILD_UP, layout.HOT_HOURS, layout.MET_SHARE)
 # A floor is never tighter than this: joints and soil breathe (keeps a division finite).
-_LEAST_OPENNESS = 1e-4
+LEAST_OPENNESS = 1e-4
 _MASSES = (
     layout.WATER,
     layout.FAST,
@@ -156,7 +156,7 @@ def set_bin(sites: RecordArray, shape: BinShape, parameters: RecordArray) -> Non
         shape.ground, "resistance_more"
     )
     openness = parameters["floor_openness"] * ground_value(shape.ground, "openness_times")
-    sites["floor_openness"] = np.clip(openness, _LEAST_OPENNESS, 1.0)
+    sites["floor_openness"] = np.clip(openness, LEAST_OPENNESS, 1.0)
 
 
 def set_cover(sites: RecordArray, cover: Cover, parameters: RecordArray) -> None:

@@ -6,16 +6,15 @@ where a whole life is needed: pictures of the heap and how much of it got hot. K
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from heapwright.fitting.settings import reading_errors
 from heapwright.fitting.weigh import Weights, weigh_members
 from heapwright.heap.types import Fill
 from heapwright.journal.entries import BatchState
-from heapwright.tables import parameter_table
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.history import as_found
 from heapwright.workshop.model import HOUR, HeapModel, model_key
@@ -86,7 +85,7 @@ def _weights(model: HeapModel, probe_c: FloatArray) -> Weights:
         if entry.id not in doubtful
     ]
     past = [(hour, value) for hour, value in readings if 0 <= hour <= model.now_index]
-    errors = _errors()
+    errors = reading_errors()
     return weigh_members(
         probe_c[[hour for hour, _ in past], :],
         np.array([value for _, value in past], dtype=np.float64),
@@ -94,8 +93,3 @@ def _weights(model: HeapModel, probe_c: FloatArray) -> Weights:
         least_members=errors["least_members"],
         doubtful_sds=errors["doubtful_sds"],
     )
-
-
-def _errors() -> Mapping[str, float]:
-    table = parameter_table("heapwright.fitting", "data/reading_error.csv")
-    return {name: estimate.typical for name, estimate in table.items()}

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
+from heapwright.fitting.settings import reading_errors
 from heapwright.journal.entries import BatchState, Entry, EntryKind
 from heapwright.materials.measured import squeeze_moisture
 from heapwright.tables import Estimate, parameter_table
@@ -66,7 +67,7 @@ def _of_entry(entry: Entry, hour: int, depth_m: float, bin_height_m: float) -> l
 def _temperature(entry: Entry, hour: int, depth_m: float, bin_height_m: float) -> Seen:
     from heapwright.fitting.observations import TemperatureSeen
 
-    body, errors = entry.body, _errors()
+    body, errors = entry.body, reading_errors()
     across, down = _PLACES[body.get("where", "")]
     usual = depth_m if down is None else down * bin_height_m
     return TemperatureSeen(
@@ -87,7 +88,7 @@ def _moistures(entry: Entry, hour: int) -> list[Seen]:
     if body.get("squeeze"):
         told.append((squeeze_moisture(body["squeeze"]), settings_table()["squeeze_sd"]))
     table = parameter_table("heapwright.fitting", "data/senses.csv")
-    weak = _errors()["senses_sd"]
+    weak = reading_errors()["senses_sd"]
     for sign in (body.get("smell", ""), *body.get("looks", ()), *body.get("pests", ())):
         if sign in table:
             told.append((table[sign], weak))
@@ -100,9 +101,4 @@ def _heights(entry: Entry, hour: int) -> list[Seen]:
     level = entry.body.get("level_m")
     if level is None:
         return []
-    return [HeightSeen(hour, float(level), _errors()["level_sd_m"], entry.id)]
-
-
-def _errors() -> Mapping[str, float]:
-    table = parameter_table("heapwright.fitting", "data/reading_error.csv")
-    return {name: estimate.typical for name, estimate in table.items()}
+    return [HeightSeen(hour, float(level), reading_errors()["level_sd_m"], entry.id)]
