@@ -90,6 +90,24 @@ class NotFound(HeapwrightError):
     code = "not-found"
 
 
+class NotSignedIn(HeapwrightError):
+    """Nobody is signed in, or the sign-in has ended; what was asked for needs one."""
+
+    code = "not-signed-in"
+
+
+class NotAllowed(HeapwrightError):
+    """Somebody asks for what their role in this garden does not allow."""
+
+    code = "not-allowed"
+
+
+class TooOften(HeapwrightError):
+    """Something was tried too often; says how long to wait."""
+
+    code = "too-often"
+
+
 class AlreadyThere(HeapwrightError):
     """A name or id is taken by something different."""
 
