@@ -45,23 +45,25 @@ def temperature_unit(form: Filled, state: GardenState) -> TemperatureUnit:
     return UnitSystem(state.settings.units).temperature_unit
 
 
-def told(form: Filled, state: GardenState) -> list[Told]:
+def told(form: Filled, state: GardenState, *, waited: bool = False) -> list[Told]:
     """Return what the form tells, in the order in which it is done at the bin.
 
-    What is wrong is held in the form; then the list is of no use.
+    What is wrong is held in the form; then the list is of no use. What `waited` in a phone is told
+    of an earlier hour, as what has a moment of its own is.
     """
+    earlier = waited or bool(form.text("at"))
     bin_state = _bin(form, state)
     if bin_state is None:
         return []
     key = bin_state.key
     # What is told of another day is judged by the journal: the bin may have been full then.
-    if bin_state.batch_key is None and not form.text("at"):
+    if bin_state.batch_key is None and not earlier:
         return _of_empty_bin(form, bin_state, state)
     found = [
         *_reading(form, key, state),
         *_look(form, key),
         *_added(form, key, state),
-        *_turned_and_wetted(form, bin_state, state),
+        *_turned_and_wetted(form, bin_state, state, earlier=earlier),
     ]
     # After a move it lies in another bin: what follows is done there.
     there = next((one.body["to_bin"] for one in found if "to_bin" in one.body), key)
@@ -164,7 +166,9 @@ def _look(form: Filled, bin_key: str) -> Iterator[Told]:
         yield Told("note", EntryKind.LOOK, {"bin": bin_key, **body})
 
 
-def _turned_and_wetted(form: Filled, bin_state: BinState, state: GardenState) -> Iterator[Told]:
+def _turned_and_wetted(
+    form: Filled, bin_state: BinState, state: GardenState, *, earlier: bool = False
+) -> Iterator[Told]:
     water_kg = read_water(form, state.settings)
     how = form.one_of("turned", "Turned", TURNS)
     water: Mapping[str, Any] = {"water_kg": water_kg} if water_kg else {}
@@ -173,12 +177,14 @@ def _turned_and_wetted(form: Filled, bin_state: BinState, state: GardenState) ->
             yield Told("water", EntryKind.WET, {"bin": bin_state.key, **water})
         return
     body: dict[str, Any] = {"bin": bin_state.key, "how": how, **water}
-    if how == "move" and not _moved_to(form, bin_state, state, body):
+    if how == "move" and not _moved_to(form, bin_state, state, body, earlier):
         return
     yield Told("turned", EntryKind.TURN, body)
 
 
-def _moved_to(form: Filled, bin_state: BinState, state: GardenState, body: dict[str, Any]) -> bool:
+def _moved_to(
+    form: Filled, bin_state: BinState, state: GardenState, body: dict[str, Any], earlier: bool
+) -> bool:
     """Put where it was moved into the body; False when that is wrong."""
     target = state.bins_in_use.get(form.text("to_bin"))
     if target is None:
@@ -198,7 +204,7 @@ def _moved_to(form: Filled, bin_state: BinState, state: GardenState, body: dict[
     body["to_bin"] = target.key
     if form.has("onto", "yes"):
         body["onto"] = True
-    elif target.batch_key is not None and not form.text("at"):
+    elif target.batch_key is not None and not earlier:
         standing = state.batches[target.batch_key].name
         form.wrong(
             "to_bin",

@@ -5,25 +5,24 @@ Knows the way from the form to the page that says what was stored. Fields are re
 
 from __future__ import annotations
 
-from datetime import datetime
 from urllib.parse import urlencode
 
 from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
-from heapwright.errors import HeapwrightError, NotFound
+from heapwright.advice.signs import limits
+from heapwright.errors import NotFound
 from heapwright.heap.types import Cover
 from heapwright.journal import fields
 from heapwright.journal.entries import BinState, EntryKind, new_entry_id
 from heapwright.journal.forms import LOOKS, PESTS, PLACES, SMELLS, SQUEEZES
-from heapwright.web import faults, log_form, pages, task_cautions, told, water_form
-from heapwright.web.doubt import NEAR_C, Doubt, Last, doubt, suspect_jump_c
+from heapwright.web import faults, log_keeping, pages, phone_post, task_cautions, told, water_form
+from heapwright.web.doubt import NEAR_C, Doubt, suspect_jump_c
 from heapwright.web.forms import ENTRY_ID, WHOLE_FORM, Filled, FormHere, QueryHere
 from heapwright.web.here import GardenHere, now_in, zone_of
-from heapwright.web.moments import form_value, read_moment
-from heapwright.web.storing import made_entry, store_once
+from heapwright.web.log_keeping import last_read
+from heapwright.web.moments import form_value
 from heapwright.workshop.garden import Garden
-from heapwright.workshop.history import is_core_reading
 from heapwright.workshop.log import counting, undo
 from heapwright.workshop.lots import material_of
 from heapwright.workshop.today import bin_today
@@ -45,28 +44,20 @@ def show_log(request: Request, garden: GardenHere, bin: str = "") -> Response:
 @router.post("/log")
 def keep_log(request: Request, garden: GardenHere, form: FormHere) -> Response:
     """Store what the form tells, or show it again with what is wrong, or ask once more."""
+    if phone_post.is_from_phone(request):
+        return phone_post.answer(request, garden, form)
     if form.text("back_to_form"):
         return _form_page(request, garden, form)
-    at = form.read("at", "When it was", lambda text: _moment(text, garden)) or garden.now()
-    question = _doubt(garden, form, at)
+    at = log_keeping.moment_told(garden, form, garden.now())
+    question = log_keeping.question(garden, form, at)
     if question is not None:
         return _doubt_page(request, garden, form, question)
-    things = log_form.told(form, garden.state())
-    if form.problems:
-        return _form_page(request, garden, form, status=422)
-    times = log_form.moments(at, len(things))
-    entries = [
-        made_entry(garden, one, form.id_for(one.what), when)
-        for one, when in zip(things, times, strict=True)
-    ]
-    try:
-        fresh = store_once(garden, entries)
-    except HeapwrightError as problem:
-        form.wrong(WHOLE_FORM, problem)
-        return _form_page(request, garden, form, status=faults.status_of(problem))
-    ids = [("entry", entry.id) for entry in entries]
-    asked = [("bin", form.text("bin")), *ids, *([] if fresh else [("again", "1")])]
-    return RedirectResponse(f"/log/saved?{urlencode(asked)}", status_code=303)
+    visit = log_keeping.keep(garden, form, at)
+    if visit is None:
+        whole = form.problem(WHOLE_FORM)
+        status = faults.status_of(whole) if whole and not form.first_wrong else 422
+        return _form_page(request, garden, form, status=status)
+    return RedirectResponse(visit.page, status_code=303)
 
 
 @router.get("/log/saved")
@@ -126,32 +117,6 @@ def _chosen(garden: Garden, asked: str) -> str:
     return filled[0] if len(filled) == 1 else ""
 
 
-def _moment(text: str, garden: Garden) -> datetime:
-    return read_moment(text, zone_of(garden), garden.now())
-
-
-def _doubt(garden: Garden, form: Filled, at: datetime) -> Doubt | None:
-    """Return what is to be asked about the temperature; None when it is plain or confirmed."""
-    text = form.text("temperature")
-    if not text or form.text("sure"):
-        return None
-    unit = log_form.temperature_unit(form, garden.state())
-    try:
-        return doubt(text, unit, _last(garden, form.text("bin")), at)
-    except HeapwrightError:
-        return None  # held beside the field when the form is read
-
-
-def _last(garden: Garden, bin_key: str) -> Last | None:
-    """Return the last core reading of what lies in a bin."""
-    if bin_key not in garden.state().bins_in_use:
-        return None
-    readings = [e for e in garden.readings_of_bin(bin_key) if is_core_reading(e)]
-    if not readings:
-        return None
-    return Last(readings[-1].at, float(readings[-1].body["temperature_c"]))
-
-
 def _form_page(
     request: Request, garden: Garden, form: Filled, *, chosen: str = "", status: int = 200
 ) -> Response:
@@ -163,7 +128,7 @@ def _form_page(
         status_code=status,
         form=form,
         chosen=chosen,
-        bins=[(one, _standing(garden, one), _last(garden, one.key)) for one in bins],
+        bins=[(one, _standing(garden, one), last_read(garden, one.key)) for one in bins],
         depths=_depths(garden),
         squeezes=SQUEEZES,
         smells=SMELLS,
@@ -180,6 +145,7 @@ def _form_page(
             "most_c": fields.limit("temperature_c").high,
             "suspect_c": suspect_jump_c(),
             "near_c": NEAR_C,
+            "scorch_c": limits()["stand_back_c"],
         },
     )
 
@@ -198,7 +164,7 @@ def _depths(garden: Garden) -> list[tuple[float, bool]]:
 
 
 def _doubt_page(request: Request, garden: Garden, form: Filled, question: Doubt) -> Response:
-    name = garden.state().bins[form.text("bin")].name if _last(garden, form.text("bin")) else ""
+    name = garden.state().bins[form.text("bin")].name if last_read(garden, form.text("bin")) else ""
     return pages.render(
         request,
         "log_doubt.html",

@@ -25,8 +25,15 @@ class Told:
     body: Mapping[str, Any]
 
 
-def store_once(garden: Garden, entries: Sequence[Entry]) -> bool:
+def store_once(garden: Garden, entries: Sequence[Entry], *, must_make_sense: bool = True) -> bool:
     """Store those entries whose id is not there yet, all in one go.
+
+    Parameters
+    ----------
+    garden : Garden
+    entries : sequence of Entry
+    must_make_sense : bool, default True
+        As for `workshop.log.log_many`.
 
     Returns
     -------
@@ -42,7 +49,11 @@ def store_once(garden: Garden, entries: Sequence[Entry]) -> bool:
     fresh = [entry for entry in entries if entry.id not in known_ids(garden)]
     if not fresh:
         return False
-    return do_once(garden, [entry.id for entry in fresh], lambda: log_many(garden, fresh))
+    return do_once(
+        garden,
+        [entry.id for entry in fresh],
+        lambda: log_many(garden, fresh, must_make_sense=must_make_sense),
+    )
 
 
 def do_once(garden: Garden, ids: Collection[str], store: Callable[[], object]) -> bool:
