@@ -12,6 +12,7 @@ from enum import StrEnum
 
 from heapwright import quantities
 from heapwright.quantities import UnitSystem
+from heapwright.wording import ENGLISH, Figure, Language, counted, said
 
 
 class Measure(StrEnum):
@@ -55,7 +56,11 @@ class Reader:
     """Who a sentence is rendered for."""
 
     units: UnitSystem = UnitSystem.US
-    translate: Callable[[str], str] = str
+    language: Language = ENGLISH
+
+    def told(self, text: str) -> str:
+        """Return a text in the reader's language, whatever it was made of."""
+        return self.language.told(text)
 
 
 def say(template: str, **values: Value) -> Sentence:
@@ -121,46 +126,50 @@ def word(text: str) -> Value:
 def render(sentence: Sentence, reader: Reader) -> str:
     """Return the sentence as text in the reader's language and units."""
     shown = {name: render_value(value, reader) for name, value in sentence.values.items()}
-    return reader.translate(sentence.template).format_map(shown)
+    return reader.language.text(sentence.template).format_map(shown)
 
 
 def render_value(value: Value, reader: Reader) -> str:
     """Return one value as text, rounded as a person would say it."""
+    return reader.told(shown_value(value, reader.units))
+
+
+def shown_value(value: Value, units: UnitSystem) -> str:
+    """Return one value in English; a `Told` text, so that it can be told in other languages."""
     if isinstance(value.amount, str):
-        return reader.translate(value.amount)
+        return value.amount
     if value.to is not None and value.measure is Measure.VOLUME:
-        return quantities.format_volume_range(float(value.amount), value.to, reader.units)
+        return quantities.format_volume_range(float(value.amount), value.to, units)
     show = _RENDERERS[value.measure]
-    low = show(float(value.amount), reader)
-    return low if value.to is None else _range(low, show(value.to, reader))
+    low = show(float(value.amount), units)
+    return low if value.to is None else _range(low, show(value.to, units))
 
 
 def _range(low: str, high: str) -> str:
     if low == high:
         return low
     number, _, unit = low.partition(" ")
-    return f"{number if unit and unit == high.partition(' ')[2] else low} to {high}"
+    shared = unit and unit == high.partition(" ")[2]
+    return said("{low} to {high}", low=Figure(number) if shared else low, high=high)
 
 
-def _count(number: float, one: str, many: str, reader: Reader) -> str:
-    rounded = round(number) if number >= 3 else round(number, 1)
-    text = f"{rounded:g}"
-    return f"{text} {reader.translate(one if text == '1' else many)}"
+def _count(number: float, one: str, many: str) -> str:
+    return counted(one, many, round(number) if number >= 3 else round(number, 1))
 
 
-_RENDERERS: Mapping[Measure, Callable[[float, Reader], str]] = {
-    Measure.TEMPERATURE: lambda x, r: quantities.format_temperature(x, r.units),
-    Measure.TEMPERATURE_STEP: lambda x, r: quantities.format_temperature_step(x, r.units),
-    Measure.WATER: lambda x, r: quantities.format_water(x, r.units),
-    Measure.MASS: lambda x, r: quantities.format_mass(x, r.units),
-    Measure.VOLUME: lambda x, r: quantities.format_volume(x, r.units),
-    Measure.LENGTH: lambda x, r: quantities.format_length(x, r.units),
-    Measure.DENSITY: lambda x, r: quantities.format_density(x, r.units),
-    Measure.SHARE: lambda x, r: quantities.format_share(x),
-    Measure.DAYS: lambda x, r: _count(x, "day", "days", r),
-    Measure.HOURS: lambda x, r: _count(x, "hour", "hours", r),
-    Measure.SECONDS: lambda x, r: _count(x, "second", "seconds", r),
-    Measure.COUNT: lambda x, r: f"{x:g}",
-    Measure.RATIO: lambda x, r: f"{x:.0f}",
-    Measure.WORD: lambda x, r: f"{x:g}",
+_RENDERERS: Mapping[Measure, Callable[[float, UnitSystem], str]] = {
+    Measure.TEMPERATURE: quantities.format_temperature,
+    Measure.TEMPERATURE_STEP: quantities.format_temperature_step,
+    Measure.WATER: quantities.format_water,
+    Measure.MASS: quantities.format_mass,
+    Measure.VOLUME: quantities.format_volume,
+    Measure.LENGTH: quantities.format_length,
+    Measure.DENSITY: quantities.format_density,
+    Measure.SHARE: lambda x, _: quantities.format_share(x),
+    Measure.DAYS: lambda x, _: _count(x, "{n} day", "{n} days"),
+    Measure.HOURS: lambda x, _: _count(x, "{n} hour", "{n} hours"),
+    Measure.SECONDS: lambda x, _: _count(x, "{n} second", "{n} seconds"),
+    Measure.COUNT: lambda x, _: Figure(f"{x:g}"),
+    Measure.RATIO: lambda x, _: Figure(f"{x:.0f}"),
+    Measure.WORD: lambda x, _: Figure(f"{x:g}"),
 }

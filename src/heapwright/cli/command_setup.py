@@ -31,6 +31,14 @@ def setup(
         str | None,
         typer.Option("--units", metavar="us|metric", help="Units to read and show from now on."),
     ] = None,
+    language: Annotated[
+        str | None,
+        typer.Option(
+            "--language",
+            metavar="CODE",
+            help="Of answers and pages: en, es or es-419; browser, if each browser is to choose.",
+        ),
+    ] = None,
     time_zone: Annotated[
         str | None,
         typer.Option("--time-zone", metavar="ZONE", help="Such as America/Phoenix."),
@@ -68,7 +76,7 @@ def setup(
     from heapwright.workshop.plain import to_plain
 
     with place.opened(garden, make=True) as here:
-        _change(here, name, units, time_zone, climate, hose, probe_depth)
+        _change(here, name, units, language, time_zone, climate, hose, probe_depth)
         _name_containers(here, container or [])
         state = here.state()
         if as_json:
@@ -82,6 +90,7 @@ def _change(
     garden: Garden,
     name: str | None,
     units: str | None,
+    language: str | None,
     time_zone: str | None,
     climate: str | None,
     hose: str | None,
@@ -97,6 +106,7 @@ def _change(
     changes = said_only(
         name=name,
         units=None if said_units is None else str(said_units),
+        language="" if language == "browser" else language,
         time_zone=time_zone,
         climate=climate,
         hose_kg_s=None if hose is None else people.hose_kg_s(garden, hose, system),
@@ -133,6 +143,7 @@ def _setting_lines(garden: Garden) -> Iterator[str]:
             ("Garden", settings.name + (" (invented)" if settings.is_demo else "")),
             ("File", str(garden.path)),
             ("Units", settings.units),
+            ("Language", settings.language or "as each browser asks; English here"),
             ("Time zone", settings.time_zone),
             ("Climate", settings.climate or "not chosen: `heapwright weather`"),
             (

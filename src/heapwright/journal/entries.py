@@ -20,6 +20,8 @@ class EntryKind(StrEnum):
     CONTAINER = "container"  # an own named container
     BIN = "bin"  # a bin made or altered
     BIN_GONE = "bin_gone"  # an empty bin put out of use; saved again, it is in use again
+    PROBE = "probe"  # a thermometer that reports by itself, put into a bin or moved
+    PROBE_GONE = "probe_gone"  # such a thermometer withdrawn; put in again, it is in use again
     LOT = "lot"  # a lot of material on hand, new or restated
     LOT_GONE = "lot_gone"  # containers of a lot thrown away or given away
     BUILD = "build"  # a batch built in a bin
@@ -34,6 +36,7 @@ class EntryKind(StrEnum):
     SCREEN = "screen"  # sieved: what was too coarse becomes a lot
     USE = "use"  # compost taken out
     NOTE = "note"
+    PHOTO = "photo"  # a picture of the heap, kept beside the entries under its SHA-256
     UNDO = "undo"  # takes another entry back
     CORRECT = "correct"  # gives another entry a new body or time
 
@@ -93,6 +96,50 @@ class BinState:
 
 
 @dataclass(frozen=True, slots=True)
+class ProbeState:
+    """A thermometer that reports by itself, as it stands now.
+
+    Attributes
+    ----------
+    key, name : str
+    bin_key : str
+        Where it is; it stays there when the heap goes on to the next bin.
+    depth_m : float
+        Of its tip below the top of the heap. [m]
+    where : str
+        Place in the heap, "" or "core" for its middle.
+    places : tuple of (datetime, str, float, str)
+        Since when it was in which bin, how deep, and where in the heap; oldest first. The first
+        place also holds for the time before.
+    in_use : bool
+
+    """
+
+    key: str
+    name: str
+    bin_key: str
+    depth_m: float
+    where: str
+    places: tuple[tuple[datetime, str, float, str], ...]
+    in_use: bool = True
+
+    def place_at(self, at: datetime) -> tuple[str, float, str]:
+        """Return the bin, the depth and the place in the heap at a moment."""
+        found = next((one for one in reversed(self.places) if one[0] <= at), self.places[0])
+        return found[1:]
+
+    @property
+    def placed_at(self) -> datetime:
+        """When it came into the bin it is in."""
+        since = self.places[-1][0]
+        for when, bin_key, _, _ in reversed(self.places):
+            if bin_key != self.bin_key:
+                break
+            since = when
+        return since
+
+
+@dataclass(frozen=True, slots=True)
 class LotState:
     """A lot as it stands now: `left` of `count` containers remain."""
 
@@ -143,6 +190,7 @@ class GardenSettings:
     is_demo: bool = False
     climate: str = ""  # key of a shipped climate, "" until chosen
     units: str = "us"
+    language: str = ""  # code, "" for the one that each browser asks for
     time_zone: str = "UTC"
     hose_kg_s: float | None = None
     probe_depth_m: float = 0.45
@@ -162,6 +210,7 @@ class GardenState:
     batches: Mapping[str, BatchState] = field(default_factory=dict)
     notes: tuple[Entry, ...] = ()
     problems: tuple[str, ...] = ()  # entries that no longer make sense, in words
+    probes: Mapping[str, ProbeState] = field(default_factory=dict)  # withdrawn ones too
 
     @property
     def bins_in_use(self) -> Mapping[str, BinState]:

@@ -9,6 +9,8 @@ other entries say: whether a bin exists or a lot is used up is the fold's busine
 | container | key, name, volume_m3 |
 | bin | key, name, width_m, depth_m, height_m, wall?, ground?, cover?, shade?, order? |
 | bin_gone | bin, why? |
+| probe | key, name, bin, depth_m, where? |
+| probe_gone | probe, why? |
 | lot | key, material_key, container_name, container_volume_m3, count, |
 | | fullness?, packing?, keep_back?, measured? |
 | lot_gone | lot, count, why? |
@@ -25,6 +27,7 @@ other entries say: whether a bin exists or a lot is used up is the fold's busine
 | | container_volume_m3, count, or none of them, note? |
 | use | bin, volume_m3 or all or both, where?, note? |
 | note | text, bin? |
+| photo | bin, sha256 (of the file, kept beside the entries), width, height, caption? |
 | undo | of |
 | correct | of, and body or at or both; the body replaces the whole old body |
 """
@@ -42,6 +45,7 @@ from heapwright.journal.entries import EntryKind
 from heapwright.journal.fields import shown
 from heapwright.journal.finish_forms import SCREEN_FORM, TEST_FORM
 from heapwright.materials.types import Packing
+from heapwright.wording import languages
 
 SQUEEZES = ("dusty", "dry", "drops", "dripping")
 SMELLS = ("earthy", "rotten egg", "sour", "ammonia")
@@ -145,6 +149,7 @@ FORMS: Mapping[EntryKind, Mapping[str, Field]] = {
         "is_demo": Field("Demo", fields.flag),
         "climate": Field("Climate", lambda label, v: "" if v == "" else fields.key(label, v)),
         "units": Field("Units", fields.choice(UNITS)),
+        "language": Field("Language", fields.choice(("", *languages()))),
         "time_zone": Field("Time zone", fields.zone),
         "hose_kg_s": Field("Hose", fields.or_nothing(fields.number("hose_kg_s", above_low=True))),
         "probe_depth_m": Field("Probe depth", fields.number("probe_depth_m")),
@@ -170,6 +175,14 @@ FORMS: Mapping[EntryKind, Mapping[str, Field]] = {
         "order": Field("Order", fields.number("bin_order", whole=True)),
     },
     EntryKind.BIN_GONE: {"bin": _BIN, "why": Field("Why", fields.text())},
+    EntryKind.PROBE: {
+        "key": _KEY,
+        "name": _NAME,
+        "bin": _BIN,
+        "depth_m": need("Depth", fields.number("probe_depth_m")),
+        "where": Field("Where", fields.choice(PLACES)),
+    },
+    EntryKind.PROBE_GONE: {"probe": need("Probe", fields.key), "why": Field("Why", fields.text())},
     EntryKind.LOT: {
         "key": _KEY,
         "material_key": need("Material", fields.key),
@@ -244,6 +257,13 @@ FORMS: Mapping[EntryKind, Mapping[str, Field]] = {
         "all": Field("All of it", fields.flag),
         "where": Field("Where", fields.text()),
         "note": _NOTE,
+    },
+    EntryKind.PHOTO: {
+        "bin": _BIN,
+        "sha256": need("Photo", fields.sha256),
+        "width": need("Width", fields.number("photo_px", whole=True)),
+        "height": need("Height", fields.number("photo_px", whole=True)),
+        "caption": Field("Caption", fields.text()),
     },
     EntryKind.NOTE: {"text": need("Note", fields.text()), "bin": Field("Bin", fields.key)},
     EntryKind.UNDO: {"of": need("Entry taken back", fields.entry_id)},

@@ -17,8 +17,9 @@ from heapwright.quantities.units import (
     temperature_step_in,
 )
 from heapwright.tables import Estimate
+from heapwright.wording import Figure, said
 
-NOT_KNOWN = "not known"
+NOT_KNOWN = Figure("not known")
 MINUS = "\N{MINUS SIGN}"
 
 _Units = Mapping[UnitSystem, tuple[tuple[str, float, str], ...]]
@@ -66,10 +67,10 @@ def format_temperature(
 
     """
     unit = _degree(shown)
-    text = f"{_whole(temperature_in(temperature_c, unit))} °{unit}"
+    text = Figure(f"{_whole(temperature_in(temperature_c, unit))} °{unit}")
     if not math.isfinite(temperature_c):
         return NOT_KNOWN
-    return f"{text} ({format_temperature(temperature_c, unit.other)})" if both else text
+    return Figure(f"{text} ({format_temperature(temperature_c, unit.other)})") if both else text
 
 
 def format_temperature_step(step_c: float, shown: UnitSystem | TemperatureUnit) -> str:
@@ -77,7 +78,7 @@ def format_temperature_step(step_c: float, shown: UnitSystem | TemperatureUnit) 
     unit = _degree(shown)
     if not math.isfinite(step_c):
         return NOT_KNOWN
-    return f"{_whole(temperature_step_in(step_c, unit))} °{unit}"
+    return Figure(f"{_whole(temperature_step_in(step_c, unit))} °{unit}")
 
 
 def format_volume(volume_m3: float, system: UnitSystem) -> str:
@@ -89,7 +90,9 @@ def format_volume_range(low_m3: float, high_m3: float, system: UnitSystem) -> st
     """Return a range of volumes in the unit that suits its middle: "2.5 to 16 ft³"."""
     middle = math.sqrt(max(low_m3, 0.0) * max(high_m3, 0.0)) or high_m3
     low, high = (_format_measure(x, _VOLUME_UNITS, system, like=middle) for x in (low_m3, high_m3))
-    return low if low == high else f"{low.partition(' ')[0]} to {high}"
+    if low == high:
+        return low
+    return said("{low} to {high}", low=Figure(low.partition(" ")[0]), high=high)
 
 
 def format_water(water_kg: float, system: UnitSystem) -> str:
@@ -110,8 +113,8 @@ def format_length(length_m: float, system: UnitSystem) -> str:
 def format_density(density_kg_m3: float, system: UnitSystem) -> str:
     """Return a bulk density: "240 kg/m³", "400 lb/yd³"."""
     if system is UnitSystem.METRIC:
-        return f"{format_number(density_kg_m3)} kg/m³"
-    return f"{format_number(from_si(density_kg_m3, 'lb') / from_si(1.0, 'yd3'))} lb/yd³"
+        return Figure(f"{format_number(density_kg_m3)} kg/m³")
+    return Figure(f"{format_number(from_si(density_kg_m3, 'lb') / from_si(1.0, 'yd3'))} lb/yd³")
 
 
 def format_share(share: float) -> str:
@@ -120,7 +123,7 @@ def format_share(share: float) -> str:
     if not math.isfinite(percent):
         return NOT_KNOWN
     text = format_number(percent) if abs(percent) < 9.95 else _whole(percent)
-    return f"{text} %"
+    return Figure(f"{text} %")
 
 
 def format_number(value: float, digits: int = 2) -> str:
@@ -128,12 +131,12 @@ def format_number(value: float, digits: int = 2) -> str:
     if not math.isfinite(value):
         return NOT_KNOWN
     if value == 0:
-        return "0"
+        return Figure("0")
     decimals = digits - 1 - math.floor(math.log10(abs(value)))
     rounded = round(value, decimals)
     text = f"{rounded:.{max(decimals, 0)}f}"
     text = text.rstrip("0").rstrip(".") if "." in text else text
-    return text.replace("-", MINUS)
+    return Figure(text.replace("-", MINUS))
 
 
 def format_range(
@@ -154,8 +157,10 @@ def format_range(
     if low == high:
         return typical
     unit = low.partition(" ")[2]
-    first = low.partition(" ")[0] if unit and unit == high.partition(" ")[2] else low
-    return f"{first} to {high}, likely {typical}" if likely else f"{first} to {high}"
+    first = Figure(low.partition(" ")[0]) if unit and unit == high.partition(" ")[2] else low
+    if likely:
+        return said("{low} to {high}, likely {typical}", low=first, high=high, typical=typical)
+    return said("{low} to {high}", low=first, high=high)
 
 
 def _degree(shown: UnitSystem | TemperatureUnit) -> TemperatureUnit:
@@ -165,7 +170,7 @@ def _degree(shown: UnitSystem | TemperatureUnit) -> TemperatureUnit:
 def _whole(value: float) -> str:
     if not math.isfinite(value):
         return NOT_KNOWN
-    return f"{round(value):d}".replace("-", MINUS)
+    return Figure(f"{round(value):d}".replace("-", MINUS))
 
 
 def _format_measure(
@@ -180,4 +185,4 @@ def _format_measure(
         for symbol, smallest, label in units[system]
         if from_si(size, symbol) >= smallest * _ALMOST
     )
-    return f"{format_number(from_si(value_si, symbol))} {label}"
+    return Figure(f"{format_number(from_si(value_si, symbol))} {label}")

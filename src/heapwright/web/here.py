@@ -5,6 +5,7 @@ Knows where the application keeps its garden. Knows nothing of what a garden ans
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime, tzinfo
 from typing import Annotated
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
@@ -12,13 +13,24 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from fastapi import Depends, Request
 
 from heapwright.sentences import Reader
+from heapwright.web import sessions
+from heapwright.wording import Language, language, preferred
 from heapwright.workshop.garden import Garden
 
 
 def garden_of(request: Request) -> Garden:
-    """Return the garden this application was made for."""
-    garden: Garden = request.app.state.garden
-    return garden
+    """Return the one garden this request may see, written in with the visitor's own pen.
+
+    Every route gets its garden here and nowhere else: on a server of several gardens this is what
+    keeps neighbours apart.
+
+    Raises
+    ------
+    NotSignedIn
+        When the gardens are shared and nobody is signed in.
+
+    """
+    return sessions.visit_of(request).garden
 
 
 #: Write `garden: GardenHere` in a route's parameters to be handed the garden.
@@ -26,8 +38,17 @@ GardenHere = Annotated[Garden, Depends(garden_of)]
 
 
 def reader_of(request: Request) -> Reader:
-    """Return the reader (units, language) of the garden."""
-    return garden_of(request).reader()
+    """Return the reader: the garden's units; its language, or the browser's if it names none."""
+    garden = garden_of(request)
+    reader = garden.reader()
+    if garden.state().settings.language:
+        return reader
+    return replace(reader, language=wished_language(request))
+
+
+def wished_language(request: Request) -> Language:
+    """Return the language that the browser would rather have, of those spoken here."""
+    return language(preferred(request.headers.get("accept-language", "")))
 
 
 ReaderHere = Annotated[Reader, Depends(reader_of)]

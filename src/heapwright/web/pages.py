@@ -5,6 +5,7 @@ In every template there are, besides what the route passes:
   `zone`     the garden's time zone, `now` the present moment there
   `garden`   the garden's settings (journal.GardenSettings): name, is_demo, units, ...
   `degree`   "°F" or "°C", to stand beside a bare number
+  `language` its code, for `<html lang>`
   `asset("heapwright.css")`   the address of a file in static/
   `_("Log a reading")`        every visible word of a template goes through it (gettext);
                               a per cent sign inside is written %%
@@ -35,7 +36,7 @@ from heapwright.errors import HeapwrightError
 from heapwright.journal.entries import GardenSettings
 from heapwright.quantities import UnitSystem
 from heapwright.sentences import Measure, Reader
-from heapwright.web import here, static_files, words
+from heapwright.web import here, page_words, static_files, words
 from heapwright.web.heat import heat_class
 
 TEMPLATES = Path(__file__).parent / "templates"
@@ -52,8 +53,13 @@ def environment() -> Environment:
         lstrip_blocks=True,
         extensions=["jinja2.ext.i18n"],
     )
-    # The English catalogue is the templates themselves; another language replaces this call.
-    methodcaller("install_null_translations", newstyle=True)(made)
+    methodcaller("install_gettext_callables", page_words.text, page_words.plural, newstyle=False)(
+        made
+    )
+    made.globals["_"] = page_words.text
+    # Texts that remember what they were made of are told in the reader's language wherever
+    # a template puts them.
+    made.finalize = page_words.told
     made.globals["asset"] = static_files.address
     made.filters.update(_filters())
     return made
@@ -87,19 +93,20 @@ def _surroundings(request: Request) -> dict[str, Any]:
     try:
         found: dict[str, Any] = {
             "garden": garden.state().settings,
-            "reader": garden.reader(),
+            "reader": here.reader_of(request),
             "zone": here.zone_of(garden),
             "now": here.now_in(garden),
         }
     except HeapwrightError:
         found = {
             "garden": GardenSettings(),
-            "reader": Reader(UnitSystem.US),
+            "reader": Reader(UnitSystem.US, here.wished_language(request)),
             "zone": UTC,
             "now": datetime.now(UTC),
         }
     degree = f"°{found['reader'].units.temperature_unit}"
-    return {**found, "degree": degree, "path": request.url.path}
+    language = found["reader"].language.code
+    return {**found, "degree": degree, "path": request.url.path, "language": language}
 
 
 def _filters() -> Mapping[str, Callable[..., Any]]:
@@ -156,17 +163,17 @@ def _rain(context: Context, millimetres: float) -> str:
 
 @pass_context
 def _when(context: Context, moment: datetime) -> str:
-    return words.when(moment, context["zone"], context["now"])
+    return words.when(moment, context["zone"], context["now"], context["reader"].language)
 
 
 @pass_context
 def _day(context: Context, moment: datetime) -> str:
-    return words.day(moment, context["zone"], context["now"])
+    return words.day(moment, context["zone"], context["now"], context["reader"].language)
 
 
 @pass_context
 def _long_day(context: Context, moment: datetime) -> str:
-    return words.long_day(moment, context["zone"])
+    return words.long_day(moment, context["zone"], context["reader"].language)
 
 
 @pass_context
@@ -183,7 +190,7 @@ def _clock(context: Context, moment: datetime) -> str:
 
 @pass_context
 def _ago(context: Context, moment: datetime) -> str:
-    return words.ago(moment, context["now"])
+    return words.ago(moment, context["now"], context["reader"].language)
 
 
 @pass_context

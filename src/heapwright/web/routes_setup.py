@@ -21,6 +21,7 @@ from heapwright.web import faults, pages, setup_form, told, water_form
 from heapwright.web.forms import WHOLE_FORM, Filled, FormHere
 from heapwright.web.here import GardenHere
 from heapwright.web.storing import do_once, known_ids
+from heapwright.wording import languages
 from heapwright.workshop.demo import leave_demo_garden
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.log import counting
@@ -223,6 +224,7 @@ def _page(
         zones=setup_form.zone_names(),
         hose_seconds=setup_form.shown_seconds(state.settings),
         pail=water_form.pail(state.settings),
+        languages=languages(),
         probe_depth=format_length(state.settings.probe_depth_m, units),
         walls=[str(wall) for wall in Wall],
         covers=[str(cover) for cover in Cover],

@@ -25,6 +25,7 @@ from heapwright.quantities import (
 )
 from heapwright.web.forms import Filled, within
 from heapwright.web.water_form import WATER_KG_PER_M3, pail
+from heapwright.wording import languages
 from heapwright.workshop.setup import climate_choices
 
 #: More bins in a row than this at once is a slip of the finger.
@@ -53,6 +54,7 @@ def read_settings(form: Filled, state: GardenState) -> dict[str, Any]:
     said: dict[str, Any] = {
         "name": form.need("name", "The garden's name", _name("The garden's name"), "a name"),
         "units": form.one_of("units", "Units", UNITS),
+        "language": _language(form),
         "time_zone": form.need("time_zone", "Time zone", _zone, "such as America/Phoenix"),
         "climate": form.one_of("climate", "Climate", [one.key for one in climate_choices()]),
         "probe_depth_m": form.read("probe_depth", "Depth", _depth(now)),
@@ -63,6 +65,13 @@ def read_settings(form: Filled, state: GardenState) -> dict[str, Any]:
     if found["online_weather"] and not form.problems:
         _needs_a_place(form, now, found)
     return {name: value for name, value in found.items() if value != getattr(now, name)}
+
+
+def _language(form: Filled) -> str | None:
+    """Return the language chosen, "" for each browser's own; None when the form has none."""
+    if form.sent("language") and form.text("language") == "":
+        return ""
+    return form.one_of("language", "Language", languages())
 
 
 def _name(label: str) -> Any:

@@ -11,17 +11,19 @@ from datetime import datetime, timedelta, tzinfo
 from heapwright import sentences
 from heapwright.quantities import UnitSystem, from_si, temperature_in
 from heapwright.sentences import Measure, Reader, Sentence, Value
+from heapwright.wording import ENGLISH, Figure, Language, counted, said
 
 MM_PER_M = 1000.0  # exact
 _TWO_HOURS = timedelta(hours=2)
 _TWO_DAYS = timedelta(days=2)
+_NEAR_DAYS = (said("today"), said("yesterday"))
 
 
 def say(sentence: Sentence | str, reader: Reader) -> str:
     """Return a sentence of the lower floors (or plain words of theirs) in the reader's units."""
     if isinstance(sentence, Sentence):
         return sentences.render(sentence, reader)
-    return reader.translate(sentence)
+    return reader.told(sentence)
 
 
 def amount(number: float, measure: Measure, reader: Reader) -> str:
@@ -31,34 +33,38 @@ def amount(number: float, measure: Measure, reader: Reader) -> str:
 
 def degrees(celsius: float, reader: Reader) -> str:
     """Return a temperature as a bare number in the reader's degrees; the unit stands beside it."""
-    return f"{temperature_in(float(celsius), reader.units.temperature_unit):.0f}".replace("-", "−")
+    degree = reader.units.temperature_unit
+    return f"{temperature_in(float(celsius), degree):.0f}".replace("-", "−")
 
 
 def rain(millimetres: float, reader: Reader) -> str:
     """Return an amount of rain, "no rain", "0.3 in of rain" or "8 mm of rain"."""
     if reader.units is UnitSystem.US:
-        told, unit = f"{from_si(millimetres / MM_PER_M, 'in'):.1f}", "in"
+        told = f"{from_si(millimetres / MM_PER_M, 'in'):.1f}"
+        amount = Figure(f"{told} in")
     else:
-        told, unit = f"{millimetres:.0f}", "mm"
-    return f"{told} {unit} of rain" if float(told) > 0 else "no rain"
+        told = f"{millimetres:.0f}"
+        amount = Figure(f"{told} mm")
+    return reader.told(said("{amount} of rain", amount=amount) if float(told) > 0 else "no rain")
 
 
-def day(moment: datetime, zone: tzinfo, now: datetime | None = None) -> str:
+def day(
+    moment: datetime, zone: tzinfo, now: datetime | None = None, language: Language = ENGLISH
+) -> str:
     """Return the day, "today", "yesterday" or "Tue 3 March"; with the year when it is another."""
     there = moment.astimezone(zone)
     if now is not None:
         days = (now.astimezone(zone).date() - there.date()).days
         if days in (0, 1):
-            return ("today", "yesterday")[days]
+            return language.text(_NEAR_DAYS[days])
         if there.year == now.astimezone(zone).year:
-            return f"{there:%a} {there.day} {there:%B}"
-    return f"{there:%a} {there.day} {there:%B %Y}"
+            return language.date(there, "EEE d MMMM")
+    return language.date(there, "EEE d MMMM y")
 
 
-def long_day(moment: datetime, zone: tzinfo) -> str:
+def long_day(moment: datetime, zone: tzinfo, language: Language = ENGLISH) -> str:
     """Return the day in full, "Wednesday 25 November"."""
-    there = moment.astimezone(zone)
-    return f"{there:%A} {there.day} {there:%B}"
+    return language.date(moment.astimezone(zone), "EEEE d MMMM")
 
 
 def day_number(built: datetime, moment: datetime, zone: tzinfo) -> int:
@@ -71,22 +77,22 @@ def clock(moment: datetime, zone: tzinfo) -> str:
     return f"{moment.astimezone(zone):%H:%M}"
 
 
-def when(moment: datetime, zone: tzinfo, now: datetime | None = None) -> str:
+def when(
+    moment: datetime, zone: tzinfo, now: datetime | None = None, language: Language = ENGLISH
+) -> str:
     """Return day and time, "yesterday 18:10"."""
-    return f"{day(moment, zone, now)} {clock(moment, zone)}"
+    return f"{day(moment, zone, now, language)} {clock(moment, zone)}"
 
 
-def ago(moment: datetime, now: datetime) -> str:
+def ago(moment: datetime, now: datetime, language: Language = ENGLISH) -> str:
     """Return how long ago a moment was, in the largest unit that still tells something."""
     past = now - moment
     if past < timedelta(minutes=1):
-        return "just now"
+        return language.text("just now")
     if past < _TWO_HOURS:
-        return _counted(int(past / timedelta(minutes=1)), "minute") + " ago"
-    if past < _TWO_DAYS:
-        return _counted(int(past / timedelta(hours=1)), "hour") + " ago"
-    return _counted(past.days, "day") + " ago"
-
-
-def _counted(number: int, one: str) -> str:
-    return f"{number} {one}" if number == 1 else f"{number} {one}s"
+        told = counted("{n} minute ago", "{n} minutes ago", int(past / timedelta(minutes=1)))
+    elif past < _TWO_DAYS:
+        told = counted("{n} hour ago", "{n} hours ago", int(past / timedelta(hours=1)))
+    else:
+        told = counted("{n} day ago", "{n} days ago", past.days)
+    return told.in_language(language)

@@ -6,6 +6,7 @@ workshop take a `Garden` and answer one question each.
 
 from __future__ import annotations
 
+import copy
 import threading
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -25,9 +26,13 @@ from heapwright.journal.entries import (
     LotState,
 )
 from heapwright.journal.fold import fold
+from heapwright.journal.photo_store import PhotoStore
+from heapwright.journal.picture import Photo
 from heapwright.journal.store import AppendResult, Journal
 from heapwright.quantities import UnitSystem
 from heapwright.sentences import Reader
+from heapwright.wording import language
+from heapwright.workshop.pen import Pen
 
 T = TypeVar("T")
 Clock = Callable[[], datetime]
@@ -49,6 +54,13 @@ class _Snapshot:
     state: GardenState
 
 
+@dataclass(slots=True)
+class _Latest:
+    """Where the last snapshot stands, for the garden and everybody's view of it alike."""
+
+    snapshot: _Snapshot | None = None
+
+
 class Garden:
     """A garden opened for work.
 
@@ -66,7 +78,8 @@ class Garden:
         self.weather_folder = path.with_suffix(".weather")
         self._journal = journal
         self._clock = clock
-        self._snapshot: _Snapshot | None = None
+        self._latest = _Latest()
+        self._pen: Pen | None = None
         self._lock = threading.Lock()
         self._memory: dict[tuple[object, ...], object] = {}
         self._making: dict[tuple[object, ...], threading.Lock] = {}
@@ -101,6 +114,19 @@ class Garden:
         """Close the journal."""
         self.close()
 
+    def written_by(self, pen: Pen | None) -> Self:
+        """Return this garden as one person writes in it; journal, clock and memory are shared.
+
+        Parameters
+        ----------
+        pen : Pen or None
+            Signs what is written and refuses what its role may not; None for no such limit.
+
+        """
+        view = copy.copy(self)
+        view._pen = pen
+        return view
+
     def now(self) -> datetime:
         """Return the present moment in UTC."""
         return self._clock().astimezone(UTC)
@@ -119,7 +145,8 @@ class Garden:
 
     def reader(self) -> Reader:
         """Return who answers are rendered for, by the garden's settings."""
-        return Reader(units=UnitSystem(self.state().settings.units))
+        settings = self.state().settings
+        return Reader(UnitSystem(settings.units), language(settings.language))
 
     def checked(self, entries: Sequence[Entry]) -> list[Entry]:
         """Return the entries with clean bodies.
@@ -133,7 +160,13 @@ class Garden:
         now = self.now()
         return [checked_entry(entry, now=now) for entry in entries]
 
-    def append(self, entries: Sequence[Entry], *, must_make_sense: bool = True) -> AppendResult:
+    def append(
+        self,
+        entries: Sequence[Entry],
+        *,
+        must_make_sense: bool = True,
+        photos: Sequence[Photo] = (),
+    ) -> AppendResult:
         """Store checked entries in one transaction.
 
         Parameters
@@ -143,11 +176,20 @@ class Garden:
             Refuse entries that cannot be (a reading in an empty bin). An entry that waited in a
             phone is stored all the same and told in `GardenState.problems`, so that nothing a
             person wrote is lost.
+        photos : sequence of Photo
+            Those that the entries name.
 
         """
+        if self._pen is not None:
+            entries = self._pen.sign(entries, self._current().entries)
         if must_make_sense:
             self._refuse_nonsense(entries)
-        return self._journal.append(entries, all_or_none=True)
+        return self._journal.append(entries, all_or_none=True, photos=photos)
+
+    @property
+    def photos(self) -> PhotoStore:
+        """The photos that entries name."""
+        return self._journal.photos
 
     def bin(self, bin_key: str) -> BinState:
         """Return a bin in use by its key.
@@ -231,10 +273,11 @@ class Garden:
     def _current(self) -> _Snapshot:
         with self._lock:
             mark = self._journal.last_sequence()
-            if self._snapshot is None or self._snapshot.mark != mark:
+            latest = self._latest.snapshot
+            if latest is None or latest.mark != mark:
                 entries = tuple(self._journal.entries())
-                self._snapshot = _Snapshot(mark, entries, fold(entries))
-            return self._snapshot
+                latest = self._latest.snapshot = _Snapshot(mark, entries, fold(entries))
+            return latest
 
     def _refuse_nonsense(self, entries: Sequence[Entry]) -> None:
         current = self._current()

@@ -1,0 +1,42 @@
+"""Words that remember what they were made of, and the languages they can be told in.
+
+Knows templates, plurals, lists and the catalogue of translations. Knows nothing of units, heaps
+or pages: a floor above writes English with `said(...)` and a face tells it in the reader's
+language.
+"""
+
+from heapwright.wording.language import ENGLISH, Language, language, languages, preferred
+from heapwright.wording.said import (
+    Figure,
+    Said,
+    Told,
+    counted,
+    dated,
+    joined,
+    listed,
+    lower_first,
+    plural_word,
+    running,
+    said,
+    upper_first,
+)
+
+__all__ = [
+    "ENGLISH",
+    "Figure",
+    "Language",
+    "Said",
+    "Told",
+    "counted",
+    "dated",
+    "joined",
+    "language",
+    "languages",
+    "listed",
+    "lower_first",
+    "plural_word",
+    "preferred",
+    "running",
+    "said",
+    "upper_first",
+]
