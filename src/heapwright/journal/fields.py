@@ -26,6 +26,7 @@ NAME_LENGTH = 80
 TEXT_LENGTH = 4000
 _KEY = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,63}")
 _ENTRY_ID = re.compile(r"[0-9a-f]{32}")
+_SHA256 = re.compile(r"[0-9a-f]{64}")
 # Line ends and tabs are text; every other control sign, and half of a surrogate pair, is not.
 _NOT_TEXT = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff]")
 
@@ -159,6 +160,16 @@ def entry_id(label: str, value: Any) -> str:
         raise NotUnderstood(
             f"{label} {shown(value)} is not an entry's id",
             instead="An id is 32 of the signs 0-9 and a-f",
+        )
+    return value
+
+
+def sha256(label: str, value: Any) -> str:
+    """Read the SHA-256 that names a file: 64 lower-case hexadecimal digits."""
+    if not isinstance(value, str) or not _SHA256.fullmatch(value):
+        raise NotUnderstood(
+            f"{label} {shown(value)} is not the name of a kept file",
+            instead="Its name is 64 of the signs 0-9 and a-f",
         )
     return value
 

@@ -27,6 +27,7 @@ from heapwright.journal.entries import (
     GardenState,
 )
 from heapwright.journal.fold_lots import Lots
+from heapwright.journal.fold_probes import Probes, is_from_probe
 from heapwright.journal.stating import stated_bin
 from heapwright.journal.undo import settle
 
@@ -81,6 +82,7 @@ class _Garden:
         self.containers: dict[str, tuple[str, float]] = {}
         self.bins: dict[str, BinState] = {}
         self.lots = Lots(self._problem)
+        self.probes = Probes(self._problem)
         self.batches: dict[str, _Batch] = {}
         self.standing: dict[str, _Batch] = {}  # by bin
         self.out_of_use: set[str] = set()
@@ -92,10 +94,13 @@ class _Garden:
             EntryKind.CONTAINER: self._name_container,
             EntryKind.BIN: self._make_bin,
             EntryKind.LOT: self.lots.first_state,
+            EntryKind.PROBE: self.probes.place,
         }
         self._does: Mapping[EntryKind, Callable[[Entry], None]] = {
             EntryKind.BIN: self._use_bin_again,
             EntryKind.BIN_GONE: self._put_bin_out_of_use,
+            EntryKind.PROBE: lambda entry: self.probes.use(entry, self.bins),
+            EntryKind.PROBE_GONE: self.probes.withdraw,
             EntryKind.LOT: self.lots.restate,
             EntryKind.LOT_GONE: self.lots.throw_away,
             EntryKind.BUILD: self._build,
@@ -107,6 +112,7 @@ class _Garden:
             EntryKind.COVER: self._cover,
             EntryKind.CURE: self._cure,
             EntryKind.TEST: self._see,
+            EntryKind.PHOTO: self._see,
             EntryKind.SCREEN: self._screen,
             EntryKind.USE: self._use,
             EntryKind.NOTE: self.notes.append,
@@ -139,6 +145,7 @@ class _Garden:
             batches={key: batch.state() for key, batch in self.batches.items()},
             notes=tuple(self.notes),
             problems=problems + tuple(self.problems),
+            probes=self.probes.state(),
         )
 
     # What is there.
@@ -278,7 +285,7 @@ class _Garden:
         batch = self.standing.get(bin_key)
         if bin_key not in self.bins:
             self._problem(entry, f"no bin {bin_key} is known")
-        elif batch is None:
+        elif batch is None and not is_from_probe(entry):
             self._problem(entry, f"nothing stood in {self.bins[bin_key].name}")
         return batch
 

@@ -1,4 +1,4 @@
-"""The journal's one table, and which revision of it this version writes.
+"""The journal's tables, and which revision of it this version writes.
 
 Knows columns and marks in the file. Knows nothing of entries' meaning or of how a revision is
 reached (`migrate.py`).
@@ -6,10 +6,10 @@ reached (`migrate.py`).
 
 from __future__ import annotations
 
-from sqlalchemy import Column, Integer, MetaData, String, Table, Text
+from sqlalchemy import Column, Integer, LargeBinary, MetaData, String, Table, Text
 
 #: The newest revision in `migrations/versions`; a test holds the two together.
-REVISION = "0002"
+REVISION = "0003"
 
 #: Written into the file's header, so that a journal is told from any other SQLite file ("Heap").
 APPLICATION_ID = 0x48656170
@@ -29,4 +29,16 @@ entries = Table(
     Column("origin", String(32), nullable=False),
     Column("body", Text, nullable=False),
     sqlite_autoincrement=True,
+)
+
+#: Photos that entries name by the SHA-256 of what they hold.
+photos = Table(
+    "photos",
+    metadata,
+    Column("sha256", String(64), primary_key=True),
+    Column("width", Integer, nullable=False),
+    Column("height", Integer, nullable=False),
+    Column("kept_at", String(32), nullable=False),
+    Column("small", LargeBinary, nullable=False),
+    Column("jpeg", LargeBinary, nullable=False),
 )

@@ -22,6 +22,8 @@ from heapwright.journal import connection as database
 from heapwright.journal import migrate
 from heapwright.journal.bodies import checked_body, checked_entry
 from heapwright.journal.entries import Entry, EntryKind
+from heapwright.journal.photo_store import PhotoStore, keep
+from heapwright.journal.picture import Photo
 from heapwright.journal.schema import entries as table
 
 #: How many ids are asked for at once; SQLite takes far more, older ones 999.
@@ -57,6 +59,8 @@ class Journal:
     Attributes
     ----------
     path : Path
+    photos : PhotoStore
+        The photos that entries name, in the same file.
     warnings : tuple of str
         What to tell the person once: a network drive, a backup that was made.
 
@@ -66,6 +70,7 @@ class Journal:
         self._engine = engine
         self._one_writer = threading.Lock()
         self.path = path
+        self.photos = PhotoStore(engine, path, self._one_writer)
         self.warnings = warnings
 
     @classmethod
@@ -89,7 +94,12 @@ class Journal:
         return cls(engine, place, _warnings(place, backup))
 
     def append(
-        self, entries: Sequence[Entry], *, now: datetime | None = None, all_or_none: bool = False
+        self,
+        entries: Sequence[Entry],
+        *,
+        now: datetime | None = None,
+        all_or_none: bool = False,
+        photos: Sequence[Photo] = (),
     ) -> AppendResult:
         """Store entries, each once however often it arrives, in one transaction.
 
@@ -103,6 +113,8 @@ class Journal:
             When given, entries dated later are refused.
         all_or_none : bool, default False
             Store nothing when one is refused, and raise why.
+        photos : sequence of Photo
+            Those that the entries name, stored in the same transaction.
 
         Raises
         ------
@@ -126,6 +138,7 @@ class Journal:
                 else:
                     stored.append(entry)
                     known[entry.id] = entry
+            keep(connection, photos, datetime.now(UTC))
             if stored:
                 connection.execute(insert(table), [_row(entry) for entry in stored])
             result = AppendResult(tuple(stored), tuple(already), tuple(refused))

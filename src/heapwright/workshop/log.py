@@ -13,6 +13,7 @@ from typing import Any
 from heapwright.errors import NotFound
 from heapwright.journal import fields
 from heapwright.journal.entries import Entry, EntryKind, new_entry_id
+from heapwright.journal.picture import Photo
 from heapwright.journal.undo import settle
 from heapwright.sentences import Sentence, say, temperature
 from heapwright.workshop.answers import LogAnswer
@@ -81,7 +82,11 @@ def make_entry(
 
 
 def log_many(
-    garden: Garden, entries: Sequence[Entry], *, must_make_sense: bool = True
+    garden: Garden,
+    entries: Sequence[Entry],
+    *,
+    must_make_sense: bool = True,
+    photos: Sequence[Photo] = (),
 ) -> LogAnswer:
     """Store several entries in one transaction; all or none of them.
 
@@ -91,6 +96,8 @@ def log_many(
     entries : sequence of Entry
     must_make_sense : bool, default True
         As for `Garden.append`; False for entries that waited elsewhere and must not be lost.
+    photos : sequence of Photo
+        Those that the entries name.
 
     Raises
     ------
@@ -99,7 +106,7 @@ def log_many(
 
     """
     checked = garden.checked(entries)
-    result = garden.append(checked, must_make_sense=must_make_sense).or_raise()
+    result = garden.append(checked, must_make_sense=must_make_sense, photos=photos).or_raise()
     return LogAnswer(
         stored=tuple(entry.id for entry in result.stored),
         already_there=tuple(entry.id for entry in result.already_there),

@@ -120,6 +120,11 @@ def _use(entry: Entry, bins: Bins) -> Sentence:
     )
 
 
+def _photo(entry: Entry, bins: Bins) -> Sentence:
+    caption = entry.body.get("caption", "")
+    return say("Photo: {caption}", caption=word(caption)) if caption else say("A photo.")
+
+
 _TELLERS: Mapping[EntryKind, Callable[[Entry, Bins], Sentence]] = {
     EntryKind.BUILD: _build,
     EntryKind.READING: _reading,
@@ -132,4 +137,5 @@ _TELLERS: Mapping[EntryKind, Callable[[Entry, Bins], Sentence]] = {
     EntryKind.TEST: _test,
     EntryKind.SCREEN: _screen,
     EntryKind.USE: _use,
+    EntryKind.PHOTO: _photo,
 }
