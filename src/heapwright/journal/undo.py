@@ -26,8 +26,10 @@ _RANK = {
     EntryKind.CONTAINER: 0,
     EntryKind.BIN: 0,
     EntryKind.LOT: 0,
+    EntryKind.PROBE: 0,
     EntryKind.BUILD: 1,
     EntryKind.BIN_GONE: 3,
+    EntryKind.PROBE_GONE: 3,
 }
 
 
