@@ -1,0 +1,1 @@
+"""Thermometers that report by themselves: what a report means, pure and without a clock."""
