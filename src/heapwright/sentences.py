@@ -12,7 +12,7 @@ from enum import StrEnum
 
 from heapwright import quantities
 from heapwright.quantities import UnitSystem
-from heapwright.wording import ENGLISH, Figure, Language, counted, said
+from heapwright.wording import ENGLISH, Figure, Language, counted, worded
 
 
 class Measure(StrEnum):
@@ -150,7 +150,7 @@ def _range(low: str, high: str) -> str:
         return low
     number, _, unit = low.partition(" ")
     shared = unit and unit == high.partition(" ")[2]
-    return said("{low} to {high}", low=Figure(number) if shared else low, high=high)
+    return worded("{low} to {high}", low=Figure(number) if shared else low, high=high)
 
 
 def _count(number: float, one: str, many: str) -> str:

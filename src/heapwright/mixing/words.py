@@ -10,7 +10,7 @@ from typing import Literal
 
 from heapwright.mixing.types import Lot
 from heapwright.quantities.containers import plural_of
-from heapwright.wording import Figure, Told, listed, lower_first, plural_word, said, upper_first
+from heapwright.wording import Figure, Told, listed, lower_first, plural_word, upper_first, worded
 from heapwright.wording import joined as joined_texts
 
 _FRACTIONS = {2: "⅛", 4: "¼", 6: "⅜", 8: "½", 10: "⅝", 12: "¾", 14: "⅞"}
@@ -35,7 +35,7 @@ def digits(count: float) -> str:
 
 def of_lot(count: float, lot: Lot) -> str:
     """Return so many containers with what is in them."""
-    return said(
+    return worded(
         "{containers} of {material}",
         containers=containers(count, lot.container_name),
         material=low(lot.material.name),

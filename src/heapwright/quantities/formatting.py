@@ -17,7 +17,7 @@ from heapwright.quantities.units import (
     temperature_step_in,
 )
 from heapwright.tables import Estimate
-from heapwright.wording import Figure, said
+from heapwright.wording import Figure, worded
 
 NOT_KNOWN = Figure("not known")
 MINUS = "\N{MINUS SIGN}"
@@ -92,7 +92,7 @@ def format_volume_range(low_m3: float, high_m3: float, system: UnitSystem) -> st
     low, high = (_format_measure(x, _VOLUME_UNITS, system, like=middle) for x in (low_m3, high_m3))
     if low == high:
         return low
-    return said("{low} to {high}", low=Figure(low.partition(" ")[0]), high=high)
+    return worded("{low} to {high}", low=Figure(low.partition(" ")[0]), high=high)
 
 
 def format_water(water_kg: float, system: UnitSystem) -> str:
@@ -159,8 +159,8 @@ def format_range(
     unit = low.partition(" ")[2]
     first = Figure(low.partition(" ")[0]) if unit and unit == high.partition(" ")[2] else low
     if likely:
-        return said("{low} to {high}, likely {typical}", low=first, high=high, typical=typical)
-    return said("{low} to {high}", low=first, high=high)
+        return worded("{low} to {high}, likely {typical}", low=first, high=high, typical=typical)
+    return worded("{low} to {high}", low=first, high=high)
 
 
 def _degree(shown: UnitSystem | TemperatureUnit) -> TemperatureUnit:

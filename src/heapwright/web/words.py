@@ -11,12 +11,12 @@ from datetime import datetime, timedelta, tzinfo
 from heapwright import sentences
 from heapwright.quantities import UnitSystem, from_si, temperature_in
 from heapwright.sentences import Measure, Reader, Sentence, Value
-from heapwright.wording import ENGLISH, Figure, Language, counted, said
+from heapwright.wording import ENGLISH, Figure, Language, counted, worded
 
 MM_PER_M = 1000.0  # exact
 _TWO_HOURS = timedelta(hours=2)
 _TWO_DAYS = timedelta(days=2)
-_NEAR_DAYS = (said("today"), said("yesterday"))
+_NEAR_DAYS = (worded("today"), worded("yesterday"))
 
 
 def say(sentence: Sentence | str, reader: Reader) -> str:
@@ -45,7 +45,7 @@ def rain(millimetres: float, reader: Reader) -> str:
     else:
         told = f"{millimetres:.0f}"
         amount = Figure(f"{told} mm")
-    return reader.told(said("{amount} of rain", amount=amount) if float(told) > 0 else "no rain")
+    return reader.told(worded("{amount} of rain", amount=amount) if float(told) > 0 else "no rain")
 
 
 def day(

@@ -1,7 +1,7 @@
 """Words that remember what they were made of, and the languages they can be told in.
 
 Knows templates, plurals, lists and the catalogue of translations. Knows nothing of units, heaps
-or pages: a floor above writes English with `said(...)` and a face tells it in the reader's
+or pages: a floor above writes English with `worded(...)` and a face tells it in the reader's
 language.
 """
 
@@ -17,8 +17,8 @@ from heapwright.wording.said import (
     lower_first,
     plural_word,
     running,
-    said,
     upper_first,
+    worded,
 )
 
 __all__ = [
@@ -37,6 +37,6 @@ __all__ = [
     "plural_word",
     "preferred",
     "running",
-    "said",
     "upper_first",
+    "worded",
 ]

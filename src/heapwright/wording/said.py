@@ -71,7 +71,7 @@ class Said(Told):
         return put_in(language.text(self.template), self.values, language)
 
 
-def said(template: str, /, **values: object) -> Said:
+def worded(template: str, /, **values: object) -> Said:
     """Return an English text that can be told in other languages.
 
     Parameters
@@ -83,7 +83,7 @@ def said(template: str, /, **values: object) -> Said:
 
     Examples
     --------
-    >>> said("No bin is called {bin}", bin="left")
+    >>> worded("No bin is called {bin}", bin="left")
     'No bin is called left'
 
     """
