@@ -15,12 +15,14 @@ from heapwright.sentences import Reader
 from heapwright.web import api_diagnose_models as diagnose_models
 from heapwright.web import api_models as models
 from heapwright.web import api_ready_models as ready_models
+from heapwright.web import api_timeline_models as timeline_models
 from heapwright.web import api_whatif_models as whatif_models
 from heapwright.workshop import (
     answers,
     diagnose_answer,
     ready_answer,
     ready_tests,
+    timeline,
     whatif_answer,
 )
 from heapwright.workshop.plain import to_plain
@@ -49,6 +51,10 @@ MIRRORED = [
     (ready_models.ReadyDateModel, ready_answer.ReadyDate),
     (ready_models.ExpectedModel, ready_answer.Expected),
     (ready_models.ReadyModel, ready_answer.Ready),
+    (timeline_models.PieceModel, timeline.Piece),
+    (timeline_models.MarkModel, timeline.Mark),
+    (timeline_models.BatchLineModel, timeline.BatchLine),
+    (timeline_models.TimelineModel, timeline.Timeline),
     (whatif_models.WhatIfRowModel, whatif_answer.WhatIfRow),
     (whatif_models.NotPossibleModel, whatif_answer.NotPossible),
     (whatif_models.WhatIfModel, whatif_answer.WhatIf),

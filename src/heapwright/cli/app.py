@@ -28,6 +28,7 @@ from heapwright.cli import (
     command_simulate,
     command_stock,
     command_taught,
+    command_timeline,
     command_today,
     command_validate,
     command_weather,
@@ -69,6 +70,7 @@ def root(
 
 for module in (
     command_today,
+    command_timeline,
     command_taught,
     command_whatif,
     command_heat,

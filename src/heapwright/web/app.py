@@ -24,6 +24,7 @@ from heapwright.web import (
     routes_ready,
     routes_setup,
     routes_stock,
+    routes_timeline,
     routes_today,
     static_files,
 )
@@ -31,6 +32,7 @@ from heapwright.workshop.garden import Garden
 
 _PAGES = (
     routes_today,
+    routes_timeline,
     routes_bin,
     routes_fault,
     routes_ready,

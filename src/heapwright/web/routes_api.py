@@ -15,6 +15,7 @@ from heapwright.errors import HeapwrightError, ServiceProblem, StoreProblem
 from heapwright.journal.entries import Entry
 from heapwright.web import api_models as models
 from heapwright.web import api_ready_models as ready_models
+from heapwright.web import api_timeline_models as timeline_models
 from heapwright.web import api_whatif_models as whatif_models
 from heapwright.web import faults, words
 from heapwright.web.here import GardenHere, now_in
@@ -24,6 +25,7 @@ from heapwright.workshop.log import log_many
 from heapwright.workshop.plain import to_plain
 from heapwright.workshop.ready import ready
 from heapwright.workshop.taught import taught
+from heapwright.workshop.timeline import MOST_WEEKS, USUAL_WEEKS, timeline
 from heapwright.workshop.today import today
 from heapwright.workshop.transfer import export_journal, export_readings_csv
 from heapwright.workshop.whatif import what_if_in
@@ -52,6 +54,14 @@ Days = Annotated[int | None, Query(ge=1, le=14, description="Days to look ahead"
 def api_today(garden: GardenHere) -> Any:
     """Return what to do today at every bin."""
     return to_plain(today(garden), garden.reader())
+
+
+@router.get("/timeline", response_model=timeline_models.TimelineModel, responses=_problems(422))
+def api_timeline(
+    garden: GardenHere, weeks: Annotated[int, Query(ge=1, le=MOST_WEEKS)] = USUAL_WEEKS
+) -> Any:
+    """Return every heap through the last weeks: where it lay, how hot it was, when it is ready."""
+    return to_plain(timeline(garden, weeks), garden.reader())
 
 
 @router.get("/bins", response_model=list[models.BinModel])
