@@ -106,6 +106,8 @@ class TooOften(HeapwrightError):
     """Something was tried too often; says how long to wait."""
 
     code = "too-often"
+    #: How long to wait. [s]
+    seconds = 0
 
 
 class AlreadyThere(HeapwrightError):

@@ -17,6 +17,7 @@ from sqlalchemy.exc import DBAPIError
 
 from heapwright.errors import StoreProblem
 from heapwright.people import schema
+from heapwright.wording import worded
 
 FILE_NAME = "people.sqlite3"
 _ONLY_ITS_OWNER = 0o600
@@ -123,12 +124,12 @@ def _words(problem: Any) -> str:
         "SQLITE_READONLY": "it may be read but not written",
         "SQLITE_NOTADB": "it is damaged or another program's",
         "SQLITE_CORRUPT": "it is damaged",
-    }.get(name, f"the database says {name}")
+    }.get(name, worded("the database says {name}", name=name))
 
 
 def _problem(path: Path, why: str) -> StoreProblem:
     return StoreProblem(
-        f"The file of people {path} cannot be used",
+        worded("The file of people {path} cannot be used", path=path),
         why=why,
         instead="Look at the file and its folder's rights; a damaged one may be moved away and "
         "the people added anew",

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 
 from heapwright.errors import NotUnderstood, OutOfRange
 from heapwright.people.limits import whole
+from heapwright.wording import worded
 
 _SALT_BYTES = 16
 _KEY_BYTES = 32
@@ -53,13 +54,14 @@ def checked(passphrase: str, name: str = "") -> str:
     least, most = whole("shortest_passphrase"), whole("longest_passphrase")
     if len(letters) < least:
         raise OutOfRange(
-            f"The passphrase has {len(letters)} letters",
-            why=f"it needs {least} or more so that nobody guesses it",
+            worded("The passphrase has {number} letters", number=len(letters)),
+            why=worded("it needs {least} or more so that nobody guesses it", least=least),
             instead="Take four or five words that do not belong together",
         )
     if len(letters) > most:
         raise OutOfRange(
-            f"The passphrase has {len(letters)} letters", why=f"there is room for {most}"
+            worded("The passphrase has {number} letters", number=len(letters)),
+            why=worded("there is room for {most}", most=most),
         )
     plain = letters.casefold().strip()
     if len(set(plain)) < 4 or (name and plain.replace(_settled(name).casefold(), "") == ""):

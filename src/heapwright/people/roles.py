@@ -8,6 +8,7 @@ from __future__ import annotations
 from enum import StrEnum
 
 from heapwright.errors import NotUnderstood
+from heapwright.wording import worded
 
 
 class Role(StrEnum):
@@ -38,5 +39,6 @@ def read_role(said: str) -> Role:
         return Role(said.strip().lower())
     except ValueError as problem:
         raise NotUnderstood(
-            f'There is no role "{said[:40]}"', instead="Say helper, keeper or owner"
+            worded('There is no role "{said}"', said=said[:40]),
+            instead="Say helper, keeper or owner",
         ) from problem

@@ -20,6 +20,7 @@ from heapwright.people.schema import parts, people, sign_ins
 from heapwright.people.store import People
 
 _TOKEN_BYTES = 32
+_SALT_BYTES = 8
 _FORM_PURPOSE = b"heapwright: a form of this sign-in"
 
 
@@ -31,8 +32,8 @@ class SignedIn:
     ----------
     token_hash : str
         Names the sign-in without giving it away.
-    form_token : str
-        Stands in every form of this sign-in; a page of another site cannot know it.
+    form_secret : str
+        What the tokens in this sign-in's forms are made with; a page of another site cannot know it.
 
     """
 
@@ -41,7 +42,7 @@ class SignedIn:
     garden: str
     role: Role
     token_hash: str
-    form_token: str
+    form_secret: str
 
 
 def begin(store: People, person_id: int, garden: str) -> str:
@@ -88,7 +89,7 @@ def look_up(store: People, token: str) -> SignedIn | None:
             connection.execute(
                 update(sign_ins).where(sign_ins.c.token_hash == hashed).values(seen_at=_stamp(now))
             )
-    return SignedIn(row.id, row.name, row.garden, Role(row.role), hashed, form_token_of(token))
+    return SignedIn(row.id, row.name, row.garden, Role(row.role), hashed, form_secret_of(token))
 
 
 def change_garden(store: People, signed_in: SignedIn, garden: str) -> None:
@@ -118,14 +119,28 @@ def hash_of(token: str) -> str:
     return hashlib.sha256(token.encode("utf-8", "surrogatepass")).hexdigest()
 
 
-def form_token_of(token: str) -> str:
-    """Return what stands in the forms of a sign-in; nobody can find the token from it."""
+def form_secret_of(token: str) -> str:
+    """Return what the form tokens of a sign-in are made with; nobody finds the token from it."""
     return hmac.new(token.encode("utf-8", "surrogatepass"), _FORM_PURPOSE, "sha256").hexdigest()
 
 
+def form_token(secret: str) -> str:
+    """Return a token for one page's forms: another each time, so that packing the page (gzip)
+    tells a listener nothing of it by its length.
+    """
+    salt = secrets.token_hex(_SALT_BYTES)
+    return f"{salt}.{_form_proof(secret, salt)}"
+
+
 def is_form_token(signed_in: SignedIn, sent: str) -> bool:
-    """Whether a form carries its sign-in's token, compared in constant time."""
-    return hmac.compare_digest(signed_in.form_token.encode(), sent.encode("utf-8", "replace"))
+    """Whether a form carries a token of its sign-in, compared in constant time."""
+    salt, _, proof = sent.partition(".")
+    right = _form_proof(signed_in.form_secret, salt)
+    return hmac.compare_digest(right.encode(), proof.encode("utf-8", "replace"))
+
+
+def _form_proof(secret: str, salt: str) -> str:
+    return hmac.new(secret.encode(), salt.encode("utf-8", "replace"), "sha256").hexdigest()
 
 
 def _stamp(when: datetime) -> str:

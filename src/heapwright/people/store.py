@@ -22,6 +22,7 @@ from heapwright.people.limits import whole
 from heapwright.people.passphrase import Cost
 from heapwright.people.roles import Role
 from heapwright.people.schema import parts, people, sign_ins
+from heapwright.wording import worded
 
 Clock = Callable[[], datetime]
 _UNSEEN = re.compile(
@@ -124,7 +125,7 @@ class People:
         with file.writing(self.engine, self.path) as connection:
             if _id_of(connection, shown) is not None:
                 raise AlreadyThere(
-                    f'The name "{shown}" is taken',
+                    worded('The name "{shown}" is taken', shown=shown),
                     instead="Take another name, or let the person in with `heapwright people role`",
                     kept="Nobody was added.",
                 )
@@ -254,8 +255,8 @@ def checked_name(name: str) -> str:
         raise NotUnderstood("The name is missing", instead="Write how the person is called")
     if len(shown) > whole("longest_name"):
         raise OutOfRange(
-            f"The name is {len(shown)} letters long",
-            why=f"there is room for {whole('longest_name')}",
+            worded("The name is {number} letters long", number=len(shown)),
+            why=worded("there is room for {whole}", whole=whole("longest_name")),
         )
     if _UNSEEN.search(name):
         raise NotUnderstood("The name holds a sign that is no letter", instead="Type it by hand")

@@ -1,4 +1,4 @@
-"""Makes the web application for one garden.
+"""Makes the web application: for one garden on this machine, or shared with several people.
 
 Knows which routes there are and what is wrapped around them. Knows nothing of what they do.
 """
@@ -8,26 +8,34 @@ from __future__ import annotations
 from collections.abc import Collection
 from pathlib import Path
 
-from fastapi import FastAPI
+from fastapi import Depends, FastAPI
 from starlette.middleware.gzip import GZipMiddleware
 
 from heapwright.web import (
     api_document,
     faults,
     guards,
+    phone_cache,
     routes_api,
     routes_bin,
     routes_build,
     routes_fault,
     routes_import,
     routes_log,
+    routes_people,
+    routes_phone,
     routes_ready,
     routes_setup,
+    routes_sign_in,
     routes_stock,
     routes_timeline,
     routes_today,
+    routes_trust,
+    sessions,
+    signing_in,
     static_files,
 )
+from heapwright.web.trust import Trust
 from heapwright.workshop.garden import Garden
 
 _PAGES = (
@@ -38,9 +46,13 @@ _PAGES = (
     routes_ready,
     routes_build,
     routes_log,
+    routes_phone,
     routes_stock,
     routes_import,
     routes_setup,
+    routes_people,
+    routes_sign_in,
+    routes_trust,
     routes_api,
 )
 _SMALLEST_WORTH_PACKING_BYTES = 500
@@ -62,6 +74,39 @@ def create_app(garden: Path | Garden, *, hosts: Collection[str] = guards.THIS_MA
         When the journal cannot be opened.
 
     """
+    app = _made()
+    app.state.garden = Garden.open(garden) if isinstance(garden, Path) else garden
+    app.add_middleware(guards.Guard, hosts=hosts)
+    return app
+
+
+def create_shared_app(
+    sharing: sessions.Sharing,
+    *,
+    hosts: Collection[str] = guards.THIS_MACHINE,
+    trust: Trust | None = None,
+) -> FastAPI:
+    """Return the application that shows several people the gardens that are theirs.
+
+    Parameters
+    ----------
+    sharing : Sharing
+        The people and the gardens, already open.
+    hosts : collection of str
+        Names the program answers to, besides the numbers of a home network.
+    trust : Trust, optional
+        The program's own authority, where it speaks https.
+
+    """
+    app = _made()
+    # No `state.garden` here: which garden a request may see is told by its sign-in alone.
+    app.state.sharing = sharing
+    app.state.trust = trust
+    app.add_middleware(guards.Guard, hosts=hosts, home_numbers=True)
+    return app
+
+
+def _made() -> FastAPI:
     app = FastAPI(
         title="Heapwright",
         summary="Hot compost in bins at home: what to do today, how much, and why.",
@@ -69,13 +114,14 @@ def create_app(garden: Path | Garden, *, hosts: Collection[str] = guards.THIS_MA
         docs_url=None,  # that page fetches scripts from another machine
         redoc_url=None,
         openapi_url="/api/openapi.json",
+        dependencies=[Depends(sessions.admit)],
     )
-    app.state.garden = Garden.open(garden) if isinstance(garden, Path) else garden
     for page in _PAGES:
         app.include_router(page.router)
     app.mount("/static", static_files.KeptFiles(), name="static")
     faults.install(app)
+    signing_in.install(app)
     api_document.install(app)
+    app.add_middleware(phone_cache.PhoneCache)
     app.add_middleware(GZipMiddleware, minimum_size=_SMALLEST_WORTH_PACKING_BYTES)
-    app.add_middleware(guards.Guard, hosts=hosts)
     return app

@@ -23,7 +23,10 @@ from heapwright.web import pages
 log = logging.getLogger("heapwright.web")
 
 _STATUS: Mapping[type[HeapwrightError], int] = {
+    errors.NotSignedIn: 401,
+    errors.NotAllowed: 403,
     errors.NotFound: 404,
+    errors.TooOften: 429,
     errors.AlreadyThere: 409,
     errors.StoreProblem: 503,
     errors.ServiceProblem: 503,
@@ -31,6 +34,7 @@ _STATUS: Mapping[type[HeapwrightError], int] = {
 }
 _MISTAKE = 422
 _TITLES: Mapping[int, str] = {
+    401: "Sign in first",
     403: "Not from here",
     404: "Not found",
     405: "Not that way",
@@ -38,6 +42,7 @@ _TITLES: Mapping[int, str] = {
     413: "Too large",
     421: "Another address",
     422: "Look again",
+    429: "Wait a little",
     500: "Our fault",
     503: "Not just now",
 }
@@ -66,12 +71,18 @@ def problem(error: HeapwrightError, status: int) -> dict[str, Any]:
     parts = {"what": error.what, "why": error.why, "instead": error.instead, "kept": error.kept}
     return {
         "type": "about:blank",
-        "title": _TITLES.get(status, "Look again"),
+        "title": _title(error, status),
         "status": status,
         "detail": printable(error.sentence()),
         "code": error.code,
         **{name: printable(part) for name, part in parts.items()},
     }
+
+
+def _title(error: HeapwrightError, status: int) -> str:
+    if isinstance(error, errors.NotAllowed):
+        return "Somebody else's part"
+    return _TITLES.get(status, "Look again")
 
 
 def printable(text: str) -> str:
@@ -84,13 +95,20 @@ def is_for_programs(path: str) -> bool:
     return path == "/api" or path.startswith("/api/")
 
 
+def wants_json(request: Request) -> bool:
+    """Whether whoever asks is a program: by the address, or because it says so."""
+    says_so = request.headers.get("accept", "").startswith("application/json")
+    path = request.url.path
+    return says_so or path == "/session.json" or is_for_programs(path)
+
+
 def answer(request: Request, error: HeapwrightError, status: int) -> Response:
-    """Return the error as JSON under /api, as a page everywhere else."""
-    if is_for_programs(request.url.path):
+    """Return the error as JSON to programs, as a page to everybody else."""
+    if wants_json(request):
         return JSONResponse(
             problem(error, status), status_code=status, media_type="application/problem+json"
         )
-    shown = {"fault": printable(error.sentence()), "fault_title": _TITLES.get(status, "Look again")}
+    shown = {"fault": printable(error.sentence()), "fault_title": _title(error, status)}
     return pages.render(request, "fault.html", status_code=status, **shown)
 
 

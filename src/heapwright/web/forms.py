@@ -17,7 +17,8 @@ from starlette.datastructures import FormData, UploadFile
 from heapwright.errors import HeapwrightError, NotUnderstood, OutOfRange
 from heapwright.journal import fields
 from heapwright.journal.entries import new_entry_id
-from heapwright.web.guards import LARGEST_BODY_BYTES
+from heapwright.web import form_token
+from heapwright.web.bounds import LARGEST_BODY_BYTES
 
 T = TypeVar("T")
 
@@ -224,7 +225,12 @@ def filled_query(request: Request) -> Filled:
 
 
 def _texts(form: FormData) -> list[tuple[str, str]]:
-    return [(name, value) for name, value in form.multi_items() if isinstance(value, str)]
+    """Return what was written; the sign-in's token is no part of it, nor of the form's own id."""
+    return [
+        (name, value)
+        for name, value in form.multi_items()
+        if isinstance(value, str) and name != form_token.FIELD
+    ]
 
 
 async def _files(form: FormData) -> dict[str, bytes]:

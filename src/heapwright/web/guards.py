@@ -6,6 +6,7 @@ calm page of `faults`. Knows nothing of gardens.
 
 from __future__ import annotations
 
+import ipaddress
 from collections.abc import Collection
 from urllib.parse import urlsplit
 
@@ -16,10 +17,9 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from heapwright.errors import HeapwrightError
 from heapwright.web import faults
+from heapwright.web.bounds import LARGEST_BODY_BYTES, SAFE_METHODS
 
 THIS_MACHINE = frozenset({"127.0.0.1", "localhost", "::1"})
-LARGEST_BODY_BYTES = 16 * 1024 * 1024  # ours: years of thermometer log, or one photo
-_SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 _HEADERS = {
     # Nothing inline, nothing from another machine; pictures may be made on the page itself.
     "Content-Security-Policy": (
@@ -45,12 +45,18 @@ class Guard:
     hosts : collection of str
         Names this program answers to; a page of another site that points its own name at this
         machine is refused.
+    home_numbers : bool, default False
+        Answer to any address in numbers that belongs to a home network too. Another site can
+        point its name here, but it cannot take a number for its name.
 
     """
 
-    def __init__(self, app: ASGIApp, hosts: Collection[str] = THIS_MACHINE) -> None:
+    def __init__(
+        self, app: ASGIApp, hosts: Collection[str] = THIS_MACHINE, *, home_numbers: bool = False
+    ) -> None:
         self.app = app
-        self.hosts = frozenset(hosts)
+        self.hosts = frozenset(host.lower() for host in hosts)
+        self.home_numbers = home_numbers
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer one request."""
@@ -60,9 +66,11 @@ class Guard:
         visit = _Visit(scope, receive, send)
         request = Request(scope, receive)
         host = _host_name(Headers(scope=scope).get("host", ""))
-        if host not in self.hosts:
+        if not (host in self.hosts or (self.home_numbers and is_home_number(host))):
             # Plain words only: a page would tell the garden's name to whoever pretends to be us.
-            words = Response(_wrong_host(host), status_code=421, media_type="text/plain")
+            words = Response(
+                _wrong_host(host, self.home_numbers), status_code=421, media_type="text/plain"
+            )
             await words(scope, receive, visit.send_out)
             return
         refusal = _refusal(scope)
@@ -124,7 +132,7 @@ class _Visit:
 
 def _refusal(scope: Scope) -> tuple[HeapwrightError, int] | None:
     headers = Headers(scope=scope)
-    if scope["method"] not in _SAFE_METHODS and not _from_our_pages(headers):
+    if scope["method"] not in SAFE_METHODS and not _from_our_pages(headers):
         return _wrong_origin(), 403
     if _declared_size(headers) > LARGEST_BODY_BYTES:
         return _too_large(), 413
@@ -137,6 +145,15 @@ def _host_name(header: str) -> str:
         return urlsplit(f"//{header}").hostname or ""
     except ValueError:
         return ""
+
+
+def is_home_number(host: str) -> bool:
+    """Whether a host is an address in numbers that only a home network or this machine uses."""
+    try:
+        address = ipaddress.ip_address(host)
+    except ValueError:
+        return False
+    return address.is_private and not address.is_unspecified
 
 
 def _from_our_pages(headers: Headers) -> bool:
@@ -153,13 +170,16 @@ def _declared_size(headers: Headers) -> int:
     return int(text) if text.isascii() and text.isdigit() else 0
 
 
-def _wrong_host(host: str) -> str:
-    return HeapwrightError(
-        f'This program does not answer to the name "{host[:60]}"',
-        why="It is set to be reached from this machine only",
-        instead="Open it as http://127.0.0.1 with its port",
-        kept="",
-    ).sentence()
+def _wrong_host(host: str, is_shared: bool) -> str:
+    why, instead = (
+        "It is set to be reached from this machine only",
+        "Open it as http://127.0.0.1 with its port",
+    )
+    if is_shared:
+        why = "It is shared under other names only"
+        instead = "Open it by its number, or start it with this name behind `--name`"
+    what = f'This program does not answer to the name "{host[:60]}"'
+    return HeapwrightError(what, why=why, instead=instead, kept="").sentence()
 
 
 def _wrong_origin() -> HeapwrightError:

@@ -6,6 +6,8 @@ In every template there are, besides what the route passes:
   `garden`   the garden's settings (journal.GardenSettings): name, is_demo, units, ...
   `degree`   "°F" or "°C", to stand beside a bare number
   `language` its code, for `<html lang>`
+  `you`      who is signed in (people.sign_ins.SignedIn), None where nobody has to; `may.keep` and
+             `may.own` tell what may be offered, `at_the_door` that somebody still has to sign in
   `asset("heapwright.css")`   the address of a file in static/
   `_("Log a reading")`        every visible word of a template goes through it (gettext);
                               a per cent sign inside is written %%
@@ -34,9 +36,12 @@ from starlette.responses import HTMLResponse
 from heapwright.advice.signs import limits
 from heapwright.errors import HeapwrightError
 from heapwright.journal.entries import GardenSettings
+from heapwright.people import sign_ins
+from heapwright.people.roles import Role
 from heapwright.quantities import UnitSystem
 from heapwright.sentences import Measure, Reader
-from heapwright.web import here, page_words, static_files, words
+from heapwright.web import here, page_words, roles, sessions, static_files, words
+from heapwright.web.form_token import FormTokens
 from heapwright.web.heat import heat_class
 
 TEMPLATES = Path(__file__).parent / "templates"
@@ -51,7 +56,7 @@ def environment() -> Environment:
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
-        extensions=["jinja2.ext.i18n"],
+        extensions=["jinja2.ext.i18n", FormTokens],
     )
     methodcaller("install_gettext_callables", page_words.text, page_words.plural, newstyle=False)(
         made
@@ -89,8 +94,8 @@ def render(
 
 def _surroundings(request: Request) -> dict[str, Any]:
     """Return what every template may use; defaults when the journal cannot be read just now."""
-    garden = here.garden_of(request)
     try:
+        garden = here.garden_of(request)
         found: dict[str, Any] = {
             "garden": garden.state().settings,
             "reader": here.reader_of(request),
@@ -106,7 +111,20 @@ def _surroundings(request: Request) -> dict[str, Any]:
         }
     degree = f"°{found['reader'].units.temperature_unit}"
     language = found["reader"].language.code
-    return {**found, "degree": degree, "path": request.url.path, "language": language}
+    where = {"degree": degree, "path": request.url.path, "language": language}
+    return {**found, **where, **_visitor(request)}
+
+
+def _visitor(request: Request) -> dict[str, Any]:
+    """Return who looks at the page; on a machine that shares with nobody, its owner."""
+    try:
+        visit = sessions.visit_of(request)
+    except HeapwrightError:
+        # Somebody at the door of a shared garden: no name, no token, nothing to do.
+        return {"you": None, "may": roles.May(Role.HELPER), "form_token": "", "at_the_door": True}
+    you = visit.signed_in
+    token = "" if you is None else sign_ins.form_token(you.form_secret)
+    return {"you": you, "may": roles.May(visit.role), "form_token": token, "at_the_door": False}
 
 
 def _filters() -> Mapping[str, Callable[..., Any]]:
