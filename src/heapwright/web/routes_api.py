@@ -19,6 +19,7 @@ from heapwright.web import api_timeline_models as timeline_models
 from heapwright.web import api_whatif_models as whatif_models
 from heapwright.web import faults, words
 from heapwright.web.here import GardenHere, now_in
+from heapwright.web.roles import for_helpers, for_keepers, for_owners, for_readers
 from heapwright.workshop import bins
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.log import log_many
@@ -51,12 +52,14 @@ Days = Annotated[int | None, Query(ge=1, le=14, description="Days to look ahead"
 
 
 @router.get("/today", response_model=models.TodayModel)
+@for_readers
 def api_today(garden: GardenHere) -> Any:
     """Return what to do today at every bin."""
     return to_plain(today(garden), garden.reader())
 
 
 @router.get("/timeline", response_model=timeline_models.TimelineModel, responses=_problems(422))
+@for_readers
 def api_timeline(
     garden: GardenHere, weeks: Annotated[int, Query(ge=1, le=MOST_WEEKS)] = USUAL_WEEKS
 ) -> Any:
@@ -65,6 +68,7 @@ def api_timeline(
 
 
 @router.get("/bins", response_model=list[models.BinModel])
+@for_readers
 def api_bins(garden: GardenHere) -> Any:
     """Return the bins in use in their order."""
     found = sorted(garden.state().bins_in_use.values(), key=lambda one: (one.order, one.key))
@@ -72,6 +76,7 @@ def api_bins(garden: GardenHere) -> Any:
 
 
 @router.get("/bins/{key}", response_model=models.BinAnswerModel, responses=_problems(404, 422))
+@for_readers
 def api_bin(garden: GardenHere, key: BinKey, days: Days = None) -> Any:
     """Return everything about one bin."""
     return to_plain(bins.bin_answer(garden, key, days), garden.reader())
@@ -80,6 +85,7 @@ def api_bin(garden: GardenHere, key: BinKey, days: Days = None) -> Any:
 @router.get(
     "/bins/{key}/forecast", response_model=models.ForecastModel, responses=_problems(404, 422)
 )
+@for_readers
 def api_forecast(garden: GardenHere, key: BinKey, days: Days = None) -> Any:
     """Return the temperature at the thermometer's tip, so far and for some days ahead."""
     return to_plain(bins.forecast(garden, key, days), garden.reader())
@@ -88,6 +94,7 @@ def api_forecast(garden: GardenHere, key: BinKey, days: Days = None) -> Any:
 @router.get(
     "/bins/{key}/ready", response_model=ready_models.ReadyModel, responses=_problems(404, 422)
 )
+@for_readers
 def api_ready(garden: GardenHere, key: BinKey) -> Any:
     """Return whether the heap in a bin is finished, for what, and when."""
     return to_plain(ready(garden, key), garden.reader())
@@ -98,6 +105,7 @@ def api_ready(garden: GardenHere, key: BinKey) -> Any:
     response_model=models.TaughtModel | None,
     responses=_problems(404, 422),
 )
+@for_readers
 def api_taught(garden: GardenHere, key: BinKey) -> Any:
     """Return what earlier heaps taught about the one in a bin; null when none came before."""
     return to_plain(taught(garden, key), garden.reader())
@@ -106,12 +114,14 @@ def api_taught(garden: GardenHere, key: BinKey) -> Any:
 @router.get(
     "/bins/{key}/whatif", response_model=whatif_models.WhatIfModel, responses=_problems(404, 422)
 )
+@for_readers
 def api_whatif(garden: GardenHere, key: BinKey) -> Any:
     """Return what could be done with the heap in a bin, and what would come of it."""
     return to_plain(what_if_in(garden, key), garden.reader())
 
 
 @router.post("/entries", responses=_problems(403, 413, 422))
+@for_helpers
 def api_entries(garden: GardenHere, sent: models.EntriesIn) -> models.EntriesOut:
     """Store entries, each once; one that cannot be is told and does not hold up the others.
 
@@ -128,6 +138,7 @@ def api_entries(garden: GardenHere, sent: models.EntriesIn) -> models.EntriesOut
     response_class=Response,
     responses={200: {"content": {"application/json": {}}}},
 )
+@for_owners
 def api_export_journal(garden: GardenHere) -> Response:
     """Return the whole journal; it can be read back into an empty garden."""
     return _file(garden, export_journal(garden), "journal", "json", "application/json")
@@ -138,6 +149,7 @@ def api_export_journal(garden: GardenHere) -> Response:
     response_class=Response,
     responses={200: {"content": {"text/csv": {}}}},
 )
+@for_keepers
 def api_export_readings(garden: GardenHere) -> Response:
     """Return every reading as a table."""
     return _file(garden, export_readings_csv(garden), "readings", "csv", "text/csv")

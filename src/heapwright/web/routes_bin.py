@@ -23,6 +23,7 @@ from heapwright.web import (
     whatif,
 )
 from heapwright.web.here import GardenHere
+from heapwright.web.roles import for_readers
 from heapwright.workshop.answers import BinAnswer
 from heapwright.workshop.bins import bin_answer
 from heapwright.workshop.course import heap_course
@@ -38,6 +39,7 @@ router = APIRouter(include_in_schema=False)
 
 
 @router.get("/bins/{key}")
+@for_readers
 def show_bin(
     request: Request, garden: GardenHere, key: Annotated[str, Path(max_length=80)]
 ) -> Response:

@@ -19,6 +19,7 @@ from heapwright.web.api_models import Problem
 from heapwright.web.fault_form import IN_THE_BED, fault_page, read_seen, told_only
 from heapwright.web.forms import QueryHere
 from heapwright.web.here import GardenHere
+from heapwright.web.roles import for_readers
 from heapwright.workshop.diagnose import diagnose
 from heapwright.workshop.plain import to_plain
 
@@ -29,6 +30,7 @@ _Words = Annotated[list[str] | None, Query(max_length=40)]
 
 
 @router.get("/bins/{key}/fault", include_in_schema=False)
+@for_readers
 def show_fault(request: Request, garden: GardenHere, key: _BinKey, asked: QueryHere) -> Response:
     """Show what is most likely wrong with a heap, by the journal and what is ticked."""
     form = told_only(asked)
@@ -60,6 +62,7 @@ def show_fault(request: Request, garden: GardenHere, key: _BinKey, asked: QueryH
         503: {"model": Problem, "description": "The journal cannot be reached just now"},
     },
 )
+@for_readers
 def api_diagnosis(
     garden: GardenHere,
     key: _BinKey,

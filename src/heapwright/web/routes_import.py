@@ -16,6 +16,7 @@ from heapwright.journal.entries import new_entry_id
 from heapwright.web import faults, import_form, pages
 from heapwright.web.forms import WHOLE_FORM, Filled, FormHere
 from heapwright.web.here import GardenHere, now_in
+from heapwright.web.roles import for_keepers, for_owners
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.today import bin_today
 from heapwright.workshop.transfer import (
@@ -30,12 +31,14 @@ _MOST_SHOWN = 60
 
 
 @router.get("/import")
+@for_keepers
 def show_import(request: Request, garden: GardenHere, bin: str = "") -> Response:
     """Show the forms that take a log or a journal in, and the way out."""
     return _page(request, garden, Filled(), chosen=bin)
 
 
 @router.post("/import")
+@for_keepers
 def take_log(request: Request, garden: GardenHere, form: FormHere) -> Response:
     """Look at a log, or store what was looked at."""
     looked = import_form.look(form, garden)
@@ -61,6 +64,7 @@ def take_log(request: Request, garden: GardenHere, form: FormHere) -> Response:
 
 
 @router.get("/import/done")
+@for_keepers
 def show_done(
     request: Request, garden: GardenHere, bin: str, stored: int = 0, known: int = 0, bad: int = 0
 ) -> Response:
@@ -75,6 +79,7 @@ def show_done(
 
 
 @router.post("/import/journal")
+@for_owners
 def take_journal(request: Request, garden: GardenHere, form: FormHere) -> Response:
     """Read an exported journal back; each entry is stored once."""
     data = form.files.get("journal", b"")
@@ -95,12 +100,14 @@ def take_journal(request: Request, garden: GardenHere, form: FormHere) -> Respon
 
 
 @router.get("/export/journal.json")
+@for_owners
 def send_journal(garden: GardenHere) -> Response:
     """Hand out the whole journal as one file that can be read back."""
     return _file(garden, export_journal(garden), "journal", "json", "application/json")
 
 
 @router.get("/export/readings.csv")
+@for_keepers
 def send_readings(garden: GardenHere) -> Response:
     """Hand out every reading as a table for a spreadsheet."""
     return _file(garden, export_readings_csv(garden), "readings", "csv", "text/csv")

@@ -21,6 +21,7 @@ from heapwright.web import faults, pages, ready_form, ready_page, told
 from heapwright.web.forms import WHOLE_FORM, Filled, FormHere
 from heapwright.web.here import GardenHere, now_in, zone_of
 from heapwright.web.moments import form_value, read_moment
+from heapwright.web.roles import for_keepers, for_readers
 from heapwright.web.storing import Told, made_entry, store_once
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.log import counting
@@ -34,6 +35,7 @@ _SCREENING = "screening"
 
 
 @router.get("/bins/{key}/ready")
+@for_readers
 def show_ready(
     request: Request, garden: GardenHere, key: _BinKey, entry: _Entry = "", again: str = ""
 ) -> Response:
@@ -42,6 +44,7 @@ def show_ready(
 
 
 @router.post("/bins/{key}/ready")
+@for_keepers
 def keep_result(request: Request, garden: GardenHere, key: _BinKey, form: FormHere) -> Response:
     """Store the result of a test."""
     here = garden.bin(key).key
@@ -56,6 +59,7 @@ def keep_result(request: Request, garden: GardenHere, key: _BinKey, form: FormHe
 
 
 @router.post("/bins/{key}/screen")
+@for_keepers
 def keep_screening(request: Request, garden: GardenHere, key: _BinKey, form: FormHere) -> Response:
     """Store that the heap was screened; what was kept back becomes a lot."""
     here = garden.bin(key).key

@@ -20,6 +20,7 @@ from heapwright.weather_sources.online import default_settings
 from heapwright.web import faults, pages, setup_form, told, water_form
 from heapwright.web.forms import WHOLE_FORM, Filled, FormHere
 from heapwright.web.here import GardenHere
+from heapwright.web.roles import for_keepers, for_owners
 from heapwright.web.storing import do_once, known_ids
 from heapwright.wording import languages
 from heapwright.workshop.demo import leave_demo_garden
@@ -42,6 +43,7 @@ _SETTINGS, _NEW_BIN, _CONTAINER = "settings", "new-bin", "container"
 
 
 @router.get("/setup")
+@for_keepers
 def show_setup(
     request: Request, garden: GardenHere, entry: _Entry = "", again: str = "", same: str = ""
 ) -> Response:
@@ -53,6 +55,7 @@ def show_setup(
 
 
 @router.post("/setup")
+@for_owners
 def keep_settings(request: Request, garden: GardenHere, form: FormHere) -> Response:
     """Store the settings that were changed."""
     changes = setup_form.read_settings(form, garden.state())
@@ -72,6 +75,7 @@ def keep_settings(request: Request, garden: GardenHere, form: FormHere) -> Respo
 
 
 @router.post("/setup/bins")
+@for_keepers
 def make_bins(request: Request, garden: GardenHere, form: FormHere) -> Response:
     """Make one bin, or several alike in a row."""
     made = setup_form.read_bin(form, garden.state())
@@ -102,6 +106,7 @@ def make_bins(request: Request, garden: GardenHere, form: FormHere) -> Response:
 
 
 @router.post("/setup/bins/{key}")
+@for_keepers
 def alter_bin(request: Request, garden: GardenHere, key: _BinKey, form: FormHere) -> Response:
     """Alter a bin."""
     here = garden.bin(key)
@@ -134,6 +139,7 @@ def alter_bin(request: Request, garden: GardenHere, key: _BinKey, form: FormHere
 
 
 @router.post("/setup/bins/{key}/gone")
+@for_owners
 def end_bin(request: Request, garden: GardenHere, key: _BinKey, form: FormHere) -> Response:
     """Put an empty bin out of use."""
     entry_id = form.id_for("gone")
@@ -148,6 +154,7 @@ def end_bin(request: Request, garden: GardenHere, key: _BinKey, form: FormHere) 
 
 
 @router.post("/setup/containers")
+@for_keepers
 def keep_container(request: Request, garden: GardenHere, form: FormHere) -> Response:
     """Store a container of this person's own."""
     found = setup_form.read_container(form, garden.state())
@@ -165,6 +172,7 @@ def keep_container(request: Request, garden: GardenHere, form: FormHere) -> Resp
 
 
 @router.post("/setup/leave-demo")
+@for_owners
 def leave_demo(garden: GardenHere) -> Response:
     """Take everything back, so that the garden is empty again; the journal keeps it all."""
     leave_demo_garden(garden, origin="page")

@@ -13,6 +13,7 @@ from starlette.responses import Response
 
 from heapwright.web import heat, pages
 from heapwright.web.here import GardenHere
+from heapwright.web.roles import for_readers
 from heapwright.web.timeline import BAND_HEIGHT, timeline_picture
 from heapwright.workshop.timeline import MOST_WEEKS, USUAL_WEEKS, timeline
 
@@ -20,6 +21,7 @@ router = APIRouter(include_in_schema=False)
 
 
 @router.get("/timeline")
+@for_readers
 def show_timeline(
     request: Request,
     garden: GardenHere,
