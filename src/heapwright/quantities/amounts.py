@@ -28,6 +28,7 @@ from heapwright.quantities.numbers import parse_number
 from heapwright.quantities.parsing import parse_share, split_number, take_measure
 from heapwright.quantities.units import Dimension, UnitSystem
 from heapwright.tables import Estimate, Evidence
+from heapwright.wording import worded
 
 #: More than this at once is a slip of the finger: a long row of large bins.
 LARGEST_VOLUME_M3 = 100.0
@@ -208,8 +209,8 @@ def _count(rest: str, said: str) -> float:
         return parse_number(number)
     except NotUnderstood as problem:
         raise NotUnderstood(
-            f'Amount "{said.strip()}"',
-            why=f'"{words}" was not understood',
+            worded('Amount "{said}"', said=said.strip()),
+            why=worded('"{words}" was not understood', words=words),
             instead=EXAMPLE,
         ) from problem
 
@@ -221,7 +222,7 @@ def _checked(amount: Amount, text: str) -> Amount:
         raise _nothing(text)
     if size > (LARGEST_MASS_KG if volume is None else LARGEST_VOLUME_M3):
         raise OutOfRange(
-            f'Amount "{text.strip()}"',
+            worded('Amount "{text}"', text=text.strip()),
             why="No garden heap takes so much at once",
             instead="Check the number and the unit",
         )
@@ -230,5 +231,7 @@ def _checked(amount: Amount, text: str) -> Amount:
 
 def _nothing(text: str) -> OutOfRange:
     return OutOfRange(
-        f'Amount "{text.strip()}"', why="It must be more than nothing", instead=EXAMPLE
+        worded('Amount "{text}"', text=text.strip()),
+        why="It must be more than nothing",
+        instead=EXAMPLE,
     )

@@ -18,6 +18,7 @@ from heapwright.quantities.containers import (
 )
 from heapwright.quantities.parsing import take_measure
 from heapwright.quantities.units import Dimension, UnitSystem
+from heapwright.wording import worded
 
 EXAMPLE = "Write it such as 2 pails, half a wheelbarrow, 20 L or 3 kg"
 _SIZED = re.compile(
@@ -40,7 +41,8 @@ def parse_container(
     rest, container = take_container(plain_text(words), tuple(containers), system, words)
     if rest not in ("", "a", "an", "the", "one"):
         raise NotUnderstood(
-            f'No container is called "{words.strip()}"', instead=f"Did you mean {container.name}?"
+            worded('No container is called "{words}"', words=words.strip()),
+            instead=worded("Did you mean {name}?", name=container.name),
         )
     return container
 
@@ -81,8 +83,10 @@ def take_container(
             return rest, _meant(word, system, said)
         known = "pail, bucket, leaf bag, wheelbarrow, sack, drum, yard"
         raise NotUnderstood(
-            f'Amount "{said.strip()}"',
-            why=f"No container or unit was found in it; known are {known} and your own",
+            worded('Amount "{said}"', said=said.strip()),
+            why=worded(
+                "No container or unit was found in it; known are {known} and your own", known=known
+            ),
             instead=EXAMPLE,
         )
     return rest, words[word]
@@ -103,7 +107,9 @@ def _meant(word: str, system: UnitSystem | None, said: str) -> Container:
         return unclear.meant[system]
     choices = ", ".join(container.name for container in unclear.choices)
     raise NotUnderstood(
-        f'Amount "{said.strip()}"',
-        why=f'"{word}" can mean several sizes',
-        instead=f"Say which: {choices}; or name your own container with its volume",
+        worded('Amount "{said}"', said=said.strip()),
+        why=worded('"{word}" can mean several sizes', word=word),
+        instead=worded(
+            "Say which: {choices}; or name your own container with its volume", choices=choices
+        ),
     )

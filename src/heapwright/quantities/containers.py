@@ -15,6 +15,7 @@ from functools import cache
 from heapwright.errors import AlreadyThere, OutOfRange
 from heapwright.quantities.units import UnitSystem, to_si
 from heapwright.tables import Estimate, Evidence, estimate_from_row, read_rows
+from heapwright.wording import worded
 
 PACKAGE = "heapwright.quantities"
 
@@ -122,7 +123,9 @@ def fullness_said(share: float) -> Estimate:
 
     """
     if share <= 0:
-        raise OutOfRange(f"Fullness {share * 100:g} %", why="An empty container is no amount")
+        raise OutOfRange(
+            worded("Fullness {share:g} %", share=share * 100), why="An empty container is no amount"
+        )
     half, little = fullness_levels()["half"], fullness_levels()["nearly empty"]
     spread = (half.high - half.low) / 2
     low = max(share - spread, share * little.low / little.typical)
@@ -164,13 +167,14 @@ def own_container(name: str, volume_m3: float, *, existing: Iterable[Container] 
         raise OutOfRange("The container has no name", instead='Give it one, such as "green tub"')
     if not SMALLEST_CONTAINER_M3 <= volume_m3 <= LARGEST_CONTAINER_M3:
         raise OutOfRange(
-            f'"{tidy}" with {volume_m3 * 1000:g} L',
+            worded('"{tidy}" with {volume_m3:g} L', tidy=tidy, volume_m3=volume_m3 * 1000),
             why="That is not the size of a container",
             instead="Fill it with water from a bucket you know, and count",
         )
     if tidy.lower() in {container.name.lower() for container in existing}:
         raise AlreadyThere(
-            f'There is already a container called "{tidy}"', instead="Choose another name"
+            worded('There is already a container called "{tidy}"', tidy=tidy),
+            instead="Choose another name",
         )
     return Container(
         tidy, plural_of(tidy), volume_m3, fullness_levels()["nearly full"], source="measured"

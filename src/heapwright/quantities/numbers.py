@@ -10,6 +10,7 @@ import re
 import unicodedata
 
 from heapwright.errors import NotUnderstood, OutOfRange
+from heapwright.wording import worded
 
 #: Largest size of a number anybody means at a compost bin; far above any real amount.
 LARGEST_NUMBER = 1e9
@@ -84,9 +85,9 @@ def parse_number(text: str, *, what: str = "Amount") -> float:
     value = _read(plain, what)
     if value is None:
         raise NotUnderstood(
-            f'{what}: "{text.strip()}" is not a number'
+            worded('{what}: "{text}" is not a number', what=what, text=text.strip())
             if plain
-            else f"{what}: nothing was written",
+            else worded("{what}: nothing was written", what=what),
             instead="Write a number, such as 3, 2.5 or 1 1/2",
         )
     return _checked(value, text, what)
@@ -136,8 +137,8 @@ def _two_ways(plain: str, what: str) -> NotUnderstood:
     decimal = float(plain.replace(",", "."))
     return NotUnderstood(
         f'{what} "{plain}"',
-        why=f"It can be read as {whole} or as {decimal:g}",
-        instead=f"Write {whole} or {decimal:g}",
+        why=worded("It can be read as {whole} or as {decimal:g}", whole=whole, decimal=decimal),
+        instead=worded("Write {whole} or {decimal:g}", whole=whole, decimal=decimal),
     )
 
 

@@ -19,6 +19,7 @@ from heapwright.quantities.units import (
     unit_words,
     units,
 )
+from heapwright.wording import worded
 
 #: What a thermometer in or beside a heap can read. Boiling water is the upper end: wet matter
 #: cannot be hotter; what reads more is burning. The lower end is colder than settled winters.
@@ -105,7 +106,7 @@ def _temperature_unit(rest: str, text: str, what: str) -> TemperatureUnit | None
 
 def _not_a_temperature(text: str, what: str) -> NotUnderstood:
     return NotUnderstood(
-        f'{what}: "{text.strip()}" is not a number',
+        worded('{what}: "{text}" is not a number', what=what, text=text.strip()),
         instead="Write the temperature, such as 58 or 58.5, or with its unit: 137 F",
     )
 
@@ -118,7 +119,11 @@ def _impossible_temperature(value: float, unit: TemperatureUnit, what: str) -> O
         )
     meant_c = fahrenheit_to_celsius(value)
     other = unit is TemperatureUnit.C and meant_c <= HIGHEST_TEMPERATURE_C
-    hint = f"Did you mean {value:g} °F ({meant_c:.0f} °C)?" if other else _READ_AGAIN
+    hint = (
+        worded("Did you mean {value:g} °F ({meant_c:.0f} °C)?", value=value, meant_c=meant_c)
+        if other
+        else _READ_AGAIN
+    )
     return OutOfRange(was_read, why=_TOO_HOT, instead=f"{hint} {_IF_IT_SMOKES}")
 
 
@@ -152,7 +157,8 @@ def parse_share(
     rest = parts[1].lower() if parts else ""
     if parts is None or rest not in ("", "%", "percent", "per cent", "pct"):
         raise NotUnderstood(
-            f'{what}: "{text.strip()}" is not a share', instead="Write it such as 64 % or 0.64"
+            worded('{what}: "{text}" is not a share', what=what, text=text.strip()),
+            instead="Write it such as 64 % or 0.64",
         )
     value = parse_number(parts[0], what=what)
     if rest == "" and value == 1.0:
@@ -167,7 +173,7 @@ def parse_share(
 
 def _share_hint(percent: float) -> str:
     if 100.0 < percent <= 1000.0:
-        return f"Did you mean {percent / 10.0:g} %?"
+        return worded("Did you mean {percent:g} %?", percent=percent / 10.0)
     return "Write it such as 64 % or 0.64"
 
 
@@ -199,8 +205,13 @@ def _parse_measure(
         parts = split_number(rest)
         if parts is None:
             raise NotUnderstood(
-                f'{what}: "{text.strip()}" is not a {dimension}',
-                instead=f"Write it such as {example}",
+                worded(
+                    '{what}: "{text}" is not a {dimension}',
+                    what=what,
+                    text=text.strip(),
+                    dimension=dimension,
+                ),
+                instead=worded("Write it such as {example}", example=example),
             )
         unit, rest = _take_unit(parts[1], dimension)
         if unit is None and (default is None or not first or rest):
@@ -212,7 +223,7 @@ def _parse_measure(
         raise OutOfRange(
             f"{what} {text.strip()}",
             why="It cannot be less than nothing",
-            instead=f"Write it such as {example}",
+            instead=worded("Write it such as {example}", example=example),
         )
     return total
 
@@ -244,5 +255,13 @@ def _take_unit(rest: str, dimension: Dimension) -> tuple[Unit | None, str]:
 def _unit_not_known(
     text: str, rest: str, dimension: Dimension, what: str, example: str
 ) -> NotUnderstood:
-    why = f'"{rest}" is not a unit of {dimension}' if rest else "Its unit is missing"
-    return NotUnderstood(f'{what} "{text.strip()}"', why=why, instead=f"Write it such as {example}")
+    why = (
+        worded('"{rest}" is not a unit of {dimension}', rest=rest, dimension=dimension)
+        if rest
+        else "Its unit is missing"
+    )
+    return NotUnderstood(
+        f'{what} "{text.strip()}"',
+        why=why,
+        instead=worded("Write it such as {example}", example=example),
+    )
