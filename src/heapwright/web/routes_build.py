@@ -25,6 +25,7 @@ from heapwright.web.forms import WHOLE_FORM, Filled, FormHere, QueryHere
 from heapwright.web.here import GardenHere, now_in, zone_of
 from heapwright.web.layers_picture import draw_layers
 from heapwright.web.moments import form_value, read_moment
+from heapwright.web.roles import for_keepers, for_readers
 from heapwright.web.sheet_size import sheet_size
 from heapwright.web.storing import do_once
 from heapwright.workshop.answers import BuildAnswer, StockLine
@@ -38,6 +39,7 @@ _BinKey = Annotated[str, Path(max_length=80)]
 
 
 @router.get("/build")
+@for_keepers
 def choose_bin(request: Request, garden: GardenHere, bin: str = "") -> Response:
     """Show which bin may be built in; an address that names one leads on to it."""
     state = garden.state()
@@ -52,6 +54,7 @@ def choose_bin(request: Request, garden: GardenHere, bin: str = "") -> Response:
 
 
 @router.get("/build/{key}")
+@for_keepers
 def show_build(request: Request, garden: GardenHere, key: _BinKey, wanted: QueryHere) -> Response:
     """Show what to take from what is on hand, and the layers."""
     garden.bin(key)
@@ -59,6 +62,7 @@ def show_build(request: Request, garden: GardenHere, key: _BinKey, wanted: Query
 
 
 @router.post("/build/{key}")
+@for_keepers
 def keep_build(request: Request, garden: GardenHere, key: _BinKey, form: FormHere) -> Response:
     """Write down the heap as it was built."""
     garden.bin(key)
@@ -77,6 +81,7 @@ def keep_build(request: Request, garden: GardenHere, key: _BinKey, form: FormHer
 
 
 @router.get("/build/{key}/sheet")
+@for_readers
 def show_sheet(request: Request, garden: GardenHere, key: _BinKey, wanted: QueryHere) -> Response:
     """Show the build sheet alone, to print on one page."""
     answer = _plan(garden, key, wanted)

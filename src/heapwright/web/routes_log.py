@@ -22,6 +22,7 @@ from heapwright.web.forms import ENTRY_ID, WHOLE_FORM, Filled, FormHere, QueryHe
 from heapwright.web.here import GardenHere, now_in, zone_of
 from heapwright.web.log_keeping import last_read
 from heapwright.web.moments import form_value
+from heapwright.web.roles import for_helpers, for_readers
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.log import counting, undo
 from heapwright.workshop.lots import material_of
@@ -36,12 +37,14 @@ _MOST_IDS = 40
 
 
 @router.get("/log")
+@for_helpers
 def show_log(request: Request, garden: GardenHere, bin: str = "") -> Response:
     """Show the form, with the bin chosen that the address (or the code on a bin) names."""
     return _form_page(request, garden, Filled(), chosen=_chosen(garden, bin))
 
 
 @router.post("/log")
+@for_helpers
 def keep_log(request: Request, garden: GardenHere, form: FormHere) -> Response:
     """Store what the form tells, or show it again with what is wrong, or ask once more."""
     if phone_post.is_from_phone(request):
@@ -61,6 +64,7 @@ def keep_log(request: Request, garden: GardenHere, form: FormHere) -> Response:
 
 
 @router.get("/log/saved")
+@for_readers
 def show_saved(request: Request, garden: GardenHere, asked: QueryHere) -> Response:
     """Show what was stored, with the way back, and what Today says of the bin now."""
     counts, state = counting(garden), garden.state()
@@ -80,6 +84,7 @@ def show_saved(request: Request, garden: GardenHere, asked: QueryHere) -> Respon
 
 
 @router.post("/log/undo")
+@for_helpers
 def take_back(request: Request, garden: GardenHere, form: FormHere) -> Response:
     """Take an entry back, or bring it back when it was taken back."""
     entry_id = form.text(ENTRY_ID)
@@ -93,6 +98,7 @@ def take_back(request: Request, garden: GardenHere, form: FormHere) -> Response:
 
 
 @router.get("/log/undone")
+@for_readers
 def show_undone(request: Request, garden: GardenHere, entry: str = "", back: str = "/") -> Response:
     """Show that an entry was taken back, with the way to bring it back."""
     entries = told.found(garden, [entry])

@@ -20,6 +20,7 @@ from heapwright.web.build_words import counted
 from heapwright.web.forms import WHOLE_FORM, Filled, FormHere
 from heapwright.web.here import GardenHere, now_in, zone_of
 from heapwright.web.moments import form_value, read_moment
+from heapwright.web.roles import for_keepers, for_readers
 from heapwright.web.storing import do_once, known_ids
 from heapwright.workshop.answers import LogAnswer
 from heapwright.workshop.garden import Garden
@@ -32,6 +33,7 @@ _Entry = Annotated[str, Query(max_length=32)]
 
 
 @router.get("/stock")
+@for_readers
 def show_stock(
     request: Request, garden: GardenHere, entry: _Entry = "", again: str = ""
 ) -> Response:
@@ -40,6 +42,7 @@ def show_stock(
 
 
 @router.post("/stock")
+@for_keepers
 def keep_lot(request: Request, garden: GardenHere, form: FormHere) -> Response:
     """Write down a new lot, or show the form again with what is wrong."""
     lot = stock_form.read_lot(form, garden)
@@ -75,6 +78,7 @@ def keep_lot(request: Request, garden: GardenHere, form: FormHere) -> Response:
 
 
 @router.post("/stock/gone")
+@for_keepers
 def keep_gone(request: Request, garden: GardenHere, form: FormHere) -> Response:
     """Write down that containers of a lot are gone."""
     lot_key = form.text("lot")

@@ -11,6 +11,7 @@ from starlette.responses import RedirectResponse, Response
 from heapwright.advice.types import Job
 from heapwright.web import pages
 from heapwright.web.here import GardenHere
+from heapwright.web.roles import for_owners, for_readers
 from heapwright.web.sparkline import Spark, spark
 from heapwright.workshop.answers import BinToday, TodayAnswer
 from heapwright.workshop.demo import fill_demo_garden
@@ -20,6 +21,7 @@ router = APIRouter(include_in_schema=False)
 
 
 @router.get("/")
+@for_readers
 def show_today(request: Request, garden: GardenHere) -> Response:
     """Show every bin's job, or how to begin when there is no bin yet."""
     if not garden.state().bins_in_use:
@@ -36,6 +38,7 @@ def show_today(request: Request, garden: GardenHere) -> Response:
 
 
 @router.post("/start-demo")
+@for_owners
 def start_demo(garden: GardenHere) -> Response:
     """Fill an empty garden with the invented one and show it."""
     fill_demo_garden(garden)
