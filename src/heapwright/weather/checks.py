@@ -20,6 +20,7 @@ from heapwright.weather.fill import fill_gaps, fill_whole_quantities
 from heapwright.weather.raw import HOURS_A_YEAR, RawHours
 from heapwright.weather.series import WeatherSeries
 from heapwright.weather.units import OURS, as_stated
+from heapwright.wording import worded
 
 FloatArray = NDArray[np.float64]
 Hours = NDArray[np.datetime64]
@@ -62,11 +63,16 @@ def _refusal(reading: Stated, quantity: str, wrong: NDArray[np.bool_]) -> str:
     when = f"{reading.stamps[worst]}".replace("T", " ")[:16]
     unit = reading.units.get(quantity, OURS[quantity])
     count = int(wrong.sum())
-    rows = "1 value" if count == 1 else f"{count} values"
+    rows = "1 value" if count == 1 else worded("{count} values", count=count)
     worst_of = "" if count == 1 else "the worst "
-    return (
-        f"{rows} of {_WORDS[quantity]} refused as impossible: {worst_of}"
-        f"{as_stated(quantity, unit, float(values[worst]))} at {when} UTC; treated as missing."
+    return worded(
+        "{rows} of {words} refused as impossible: {worst_of}{quantity} at {when} UTC; "
+        "treated as missing.",
+        rows=rows,
+        words=_WORDS[quantity],
+        worst_of=worst_of,
+        quantity=as_stated(quantity, unit, float(values[worst])),
+        when=when,
     )
 
 
@@ -126,7 +132,12 @@ def _without_repeats(reading: RawHours) -> tuple[RawHours, tuple[str, ...]]:
     stamps, first = np.unique(reading.begins, return_index=True)
     repeated = reading.begins.size - stamps.size
     if repeated:
-        notes += (f"{repeated} rows repeat the time of another; the first of each was kept.",)
+        notes += (
+            worded(
+                "{repeated} rows repeat the time of another; the first of each was kept.",
+                repeated=repeated,
+            ),
+        )
     values = {name: column[first] for name, column in reading.values.items()}
     return replace(reading, begins=stamps, values=values), notes
 
@@ -146,11 +157,13 @@ def _on_hourly_grid(reading: RawHours) -> tuple[Hours, dict[str, FloatArray]]:
 
 def _required(reading: RawHours) -> None:
     if reading.begins.size == 0:
-        raise WeatherProblem(f"There are no rows in {reading.source}", kept="Nothing was read.")
+        raise WeatherProblem(
+            worded("There are no rows in {source}", source=reading.source), kept="Nothing was read."
+        )
     air = reading.values.get(raw.TEMPERATURE)
     if air is None or not np.isfinite(air).any():
         raise WeatherProblem(
-            f"There is no air temperature in {reading.source}",
+            worded("There is no air temperature in {source}", source=reading.source),
             why="A heap cannot be followed without it",
             instead="Name the column and its unit, such as temp_f in °F",
             kept="Nothing was read.",
@@ -166,9 +179,16 @@ def _rain_of_a_year(columns: Mapping[str, FloatArray], source: str) -> None:
     most = limits()["rain_year_mm"].high
     if a_year > most:
         raise WeatherProblem(
-            f"The rain in {source} adds up to {a_year:,.0f} mm a year",
-            why=f"Nowhere on Earth gets more than {most:,.0f} mm; the amounts overlap or their "
-            "unit is wrong",
+            worded(
+                "The rain in {source} adds up to {a_year:,.0f} mm a year",
+                source=source,
+                a_year=a_year,
+            ),
+            why=worded(
+                "Nowhere on Earth gets more than {most:,.0f} mm; the amounts overlap or their "
+                "unit is wrong",
+                most=most,
+            ),
             instead="Leave the rain column out, or state its unit",
             kept="Nothing was read.",
         )
@@ -183,8 +203,12 @@ def _spacing(reading: RawHours) -> None:
     usual, most = float(np.median(steps_h)), rules["rows_apart_h"].typical
     if usual > most:
         raise WeatherProblem(
-            f"The rows of {reading.source} lie {usual:,.6g} hours apart",
-            why=f"Hours cannot be told from rows more than {most:g} hours apart",
+            worded(
+                "The rows of {source} lie {usual:,.6g} hours apart",
+                source=reading.source,
+                usual=usual,
+            ),
+            why=worded("Hours cannot be told from rows more than {most:g} hours apart", most=most),
             instead="For a row a day give the day's lowest and highest temperature in two columns",
             kept="Nothing was read.",
         )
@@ -192,7 +216,12 @@ def _spacing(reading: RawHours) -> None:
     if longest > allowed + 1:
         at = str(reading.begins[int(np.argmax(steps_h))]).replace("T", " ")[:16]
         raise WeatherProblem(
-            f"Rows are missing in {reading.source} for {longest - 1:,.0f} hours after {at} UTC",
+            worded(
+                "Rows are missing in {source} for {longest:,.0f} hours after {at} UTC",
+                source=reading.source,
+                longest=longest - 1,
+                at=at,
+            ),
             why=f"More than {allowed:.0f} hours cannot be filled honestly",
             instead="Give a file without that gap, or choose a climate and let it stand in",
             kept="Nothing was read.",
@@ -227,7 +256,8 @@ def series_from_hours(reading: RawHours) -> WeatherSeries:
     rules = gap_rules()
     if not np.isfinite(columns[raw.TEMPERATURE]).any():
         raise WeatherProblem(
-            f"There is no believable air temperature in {reading.source}", kept="Nothing was read."
+            worded("There is no believable air temperature in {source}", source=reading.source),
+            kept="Nothing was read.",
         )
     columns, said_gaps = fill_gaps(columns, rules, reading.source)
     columns, said_whole = fill_whole_quantities(hours, columns, reading.place, rules)

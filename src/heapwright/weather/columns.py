@@ -22,6 +22,7 @@ from heapwright.weather.rain import unfold_rain
 from heapwright.weather.raw import HOURS_A_DAY, Place, RawDays, RawHours
 from heapwright.weather.stamps import read_stamps
 from heapwright.weather.units import is_energy, to_si
+from heapwright.wording import worded
 
 FloatArray = NDArray[np.float64]
 
@@ -108,8 +109,8 @@ def split_table(text: str) -> tuple[list[str], list[list[str]], str]:
 def _column(header: Sequence[str], rows: Sequence[Sequence[str]], name: str) -> list[str]:
     if name not in header:
         raise WeatherProblem(
-            f'There is no column "{name}" in the file',
-            instead=f"Its columns are: {', '.join(header)}",
+            worded('There is no column "{name}" in the file', name=name),
+            instead=worded("Its columns are: {header}", header=", ".join(header)),
             kept="Nothing was read.",
         )
     place = header.index(name)
@@ -128,7 +129,12 @@ def _number(text: str, name: str, row: int, decimal_comma: bool, missing: frozen
         return float(plain)
     except ValueError as problem:
         raise WeatherProblem(
-            f'Row {row}, column "{name}": "{text}" is not a number',
+            worded(
+                'Row {row}, column "{name}": "{text}" is not a number',
+                row=row,
+                name=name,
+                text=text,
+            ),
             instead="Leave the cell empty where nothing was measured",
             kept="Nothing was read.",
         ) from problem

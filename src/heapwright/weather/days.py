@@ -25,6 +25,7 @@ from heapwright.weather.checks import Stated, believable
 from heapwright.weather.fill import place_needed
 from heapwright.weather.raw import HOURS_A_DAY, Place, RawDays, RawHours
 from heapwright.weather.sun import above_the_air_w_m2, sun_position
+from heapwright.wording import worded
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
@@ -90,7 +91,11 @@ def _on_daily_grid(reading: RawDays) -> tuple[Hours, dict[str, FloatArray], tupl
     for name, values in reading.values.items():
         columns[name] = np.full(days.size, np.nan)
         columns[name][place] = values[first]
-    said = (f"{repeated} days stand twice; the first of each was kept.",) if repeated else ()
+    said = (
+        (worded("{repeated} days stand twice; the first of each was kept.", repeated=repeated),)
+        if repeated
+        else ()
+    )
     return days, columns, said
 
 
@@ -99,8 +104,12 @@ def _swapped(columns: Mapping[str, FloatArray], days: Hours) -> None:
     if wrong.size:
         day = wrong[0]
         raise WeatherProblem(
-            f"{days[day]}: lowest temperature {columns[raw.COLDEST][day]:g} °C is above the "
-            f"highest, {columns[raw.WARMEST][day]:g} °C",
+            worded(
+                "{days}: lowest temperature {columns:g} °C is above the highest, {columns_2:g} °C",
+                days=days[day],
+                columns=columns[raw.COLDEST][day],
+                columns_2=columns[raw.WARMEST][day],
+            ),
             instead="Check which column is which",
             kept="Nothing was read.",
         )
@@ -109,12 +118,14 @@ def _swapped(columns: Mapping[str, FloatArray], days: Hours) -> None:
 def _bridged(values: FloatArray, most_days: int, name: str) -> tuple[FloatArray, int]:
     known = np.isfinite(values)
     if not known.any():
-        raise WeatherProblem(f"There is no {name} in the file", kept="Nothing was read.")
+        raise WeatherProblem(
+            worded("There is no {name} in the file", name=name), kept="Nothing was read."
+        )
     index = np.arange(values.size)
     gap = int(np.diff(np.concatenate(([-1], index[known], [values.size]))).max()) - 1
     if gap > most_days:
         raise WeatherProblem(
-            f"{name.capitalize()} is missing for {gap} days on end",
+            worded("{name} is missing for {gap} days on end", name=name.capitalize(), gap=gap),
             why=f"More than {most_days} days cannot be filled honestly",
             instead="Give a file without that gap, or choose a climate and let it stand in",
             kept="Nothing was read.",
@@ -126,7 +137,11 @@ def _needed(reading: RawDays) -> None:
     for quantity, words in ((raw.COLDEST, "lowest"), (raw.WARMEST, "highest")):
         if quantity not in reading.values:
             raise WeatherProblem(
-                f"There is no {words} temperature of the day in {reading.source}",
+                worded(
+                    "There is no {words} temperature of the day in {source}",
+                    words=words,
+                    source=reading.source,
+                ),
                 instead="Name the column and its unit",
                 kept="Nothing was read.",
             )
@@ -166,7 +181,11 @@ def hours_from_days(reading: RawDays, *, most_days: int = 10) -> RawHours:
     notes = [*said, *refused]
     notes.append("Made from days: the hours in between are drawn, not seen; rain is spread evenly.")
     if gaps or more:
-        notes.append(f"{max(gaps, more)} days without temperature bridged by a straight line.")
+        notes.append(
+            worded(
+                "{gaps} days without temperature bridged by a straight line.", gaps=max(gaps, more)
+            )
+        )
     offset = reading.place.solar_offset_h if reading.place else 0
     begins = days[0].astype("datetime64[h]") - offset + np.arange(days.size * HOURS_A_DAY)
     return RawHours(

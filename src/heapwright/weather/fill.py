@@ -17,6 +17,7 @@ from heapwright.weather import raw
 from heapwright.weather.moist_air import relative_humidity_from_dew_point
 from heapwright.weather.raw import HOURS_A_DAY, HOURS_A_YEAR, Place
 from heapwright.weather.sun import above_the_air_w_m2, share_from_daily_range
+from heapwright.wording import worded
 
 FloatArray = NDArray[np.float64]
 Hours = NDArray[np.datetime64]
@@ -67,7 +68,12 @@ def _same_hour_around(values: FloatArray, first: int, end: int, days: int) -> Fl
 
 def _too_long(quantity: str, hours: int, most: float, source: str) -> WeatherProblem:
     return WeatherProblem(
-        f"{_NAMES[quantity].capitalize()} is missing in {source} for {hours} hours on end",
+        worded(
+            "{names} is missing in {source} for {hours} hours on end",
+            names=_NAMES[quantity].capitalize(),
+            source=source,
+            hours=hours,
+        ),
         why=f"More than {most:.0f} hours cannot be filled honestly",
         instead="Give a file without that gap, or choose a climate and let it stand in",
         kept="Nothing was read.",
@@ -97,16 +103,26 @@ def _fill_column(
 
 
 def _hours(count: int) -> str:
-    return "1 missing hour" if count == 1 else f"{count} missing hours"
+    return "1 missing hour" if count == 1 else worded("{count} missing hours", count=count)
 
 
 def _said(quantity: str, bridged: int, borrowed: int) -> tuple[str, ...]:
     name = _NAMES[quantity].capitalize()
     notes = []
     if bridged:
-        notes.append(f"{name}: {_hours(bridged)} bridged by a straight line.")
+        notes.append(
+            worded(
+                "{name}: {bridged} bridged by a straight line.", name=name, bridged=_hours(bridged)
+            )
+        )
     if borrowed:
-        notes.append(f"{name}: {_hours(borrowed)} filled from the same hours of days around.")
+        notes.append(
+            worded(
+                "{name}: {borrowed} filled from the same hours of days around.",
+                name=name,
+                borrowed=_hours(borrowed),
+            )
+        )
     return tuple(notes)
 
 
@@ -115,7 +131,9 @@ def _fill_rain(values: FloatArray) -> tuple[FloatArray, tuple[str, ...]]:
     filled = np.where(np.isfinite(values), values, 0.0)
     notes = []
     if missing:
-        notes.append(f"Rain: {missing} hours without a report are taken as dry.")
+        notes.append(
+            worded("Rain: {missing} hours without a report are taken as dry.", missing=missing)
+        )
     if filled.size >= HOURS_A_YEAR // 2 and not filled.any():
         notes.append("Rain is zero all the time in it: many such files leave rain out.")
     return filled, tuple(notes)
@@ -209,7 +227,7 @@ def fill_whole_quantities(
     if raw.WIND not in filled:
         wind = rules["wind_when_unknown_m_s"].typical
         filled[raw.WIND] = np.full(hours.size, wind)
-        notes += (f"No wind in it: {wind:g} m/s is assumed throughout.",)
+        notes += (worded("No wind in it: {wind:g} m/s is assumed throughout.", wind=wind),)
     if raw.RAIN not in filled:
         filled[raw.RAIN] = np.zeros(hours.size)
         notes += ("No rain in it: every day is taken as dry.",)

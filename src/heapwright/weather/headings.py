@@ -16,6 +16,7 @@ from heapwright.tables import read_rows
 from heapwright.weather import raw
 from heapwright.weather.columns import ColumnPlan
 from heapwright.weather.units import KINDS, spellings
+from heapwright.wording import worded
 
 _UTC_WORDS = ("utc", "gmt", "zulu")
 _NOT_SAID = "?"
@@ -89,7 +90,7 @@ def _time_columns(header: Sequence[str]) -> tuple[tuple[str, ...], str, bool]:
     else:
         raise WeatherProblem(
             "The file does not look like weather: no column is a time or a date",
-            instead=f"Name it; the columns are: {', '.join(header)}",
+            instead=worded("Name it; the columns are: {header}", header=", ".join(header)),
             kept="Nothing was read.",
         )
     said = _plain(" ".join(chosen)).split()
@@ -127,15 +128,21 @@ def quantities_of(header: Sequence[str], units: Mapping[str, str]) -> dict[str, 
             unstated.append(heading)
     if unstated:
         raise WeatherProblem(
-            f'The heading "{unstated[0]}" states no unit',
+            worded('The heading "{unstated}" states no unit', unstated=unstated[0]),
             why="A number without a unit could be anything",
-            instead=f'Say it, such as {unstated[0]} in "{_example(unstated[0])}"',
+            instead=worded(
+                'Say it, such as {unstated} in "{unstated_2}"',
+                unstated=unstated[0],
+                unstated_2=_example(unstated[0]),
+            ),
             kept="Nothing was read.",
         )
     if not found:
         raise WeatherProblem(
             "The file does not look like weather: no column is known",
-            instead=f"Name them with their units; the columns are: {', '.join(header)}",
+            instead=worded(
+                "Name them with their units; the columns are: {header}", header=", ".join(header)
+            ),
             kept="Nothing was read.",
         )
     return found

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from heapwright.weather.projection import on_dates
 from heapwright.weather.series import WeatherSeries
+from heapwright.wording import worded
 
 _COLUMNS = ("temperature_c", "relative_humidity", "wind_m_s", "rain_mm", "sun_w_m2")
 Hours = NDArray[np.bool_]
@@ -38,7 +39,11 @@ def _overlay(under: WeatherSeries, over: WeatherSeries, free: Hours) -> tuple[We
 def _span(start: datetime, hours: Hours) -> str:
     index = np.flatnonzero(hours)
     first, last = start + timedelta(hours=int(index[0])), start + timedelta(hours=int(index[-1]))
-    return f"{first:%Y-%m-%d %H}:00 to {last + timedelta(hours=1):%Y-%m-%d %H}:00 UTC"
+    return worded(
+        "{first:%Y-%m-%d %H}:00 to {last:%Y-%m-%d %H}:00 UTC",
+        first=first,
+        last=last + timedelta(hours=1),
+    )
 
 
 def blend(
@@ -71,7 +76,10 @@ def blend(
             notes += [*piece.notes, f"{_span(base.start, taken)}: {piece.source}."]
             sources.append(piece.source)
     if free.any():
-        notes += [f"{_span(base.start, free)}: usual weather, not a forecast.", *base.notes]
+        notes += [
+            worded("{start}: usual weather, not a forecast.", start=_span(base.start, free)),
+            *base.notes,
+        ]
         sources.append(usual.source)
     return replace(
         joined,

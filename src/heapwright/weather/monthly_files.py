@@ -16,6 +16,7 @@ from heapwright.weather.headings import quantities_of
 from heapwright.weather.normals import MONTHS, MonthlyNormals
 from heapwright.weather.raw import HOURS_A_DAY
 from heapwright.weather.units import is_energy, to_si
+from heapwright.wording import worded
 
 _NAMES = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 _HEADING = "month"
@@ -62,7 +63,7 @@ def read_monthly(text: str, *, units: Mapping[str, str] | None = None) -> Monthl
     months = _months(header, rows)
     if sorted(month or 0 for month in months) != list(range(1, MONTHS + 1)):
         raise WeatherProblem(
-            f"The table has {len(rows)} rows for its months",
+            worded("The table has {number} rows for its months", number=len(rows)),
             why="Each of the twelve months must stand in it once, as a number or a name",
             kept="Nothing was read.",
         )

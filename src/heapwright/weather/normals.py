@@ -26,6 +26,7 @@ from heapwright.weather import raw
 from heapwright.weather.moist_air import dew_point_c
 from heapwright.weather.raw import Place, RawDays
 from heapwright.weather.stamps import TYPICAL_YEAR
+from heapwright.wording import worded
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
@@ -135,14 +136,19 @@ def _checked(normals: MonthlyNormals) -> None:
     for quantity, words in ((raw.COLDEST, "lowest"), (raw.WARMEST, "highest")):
         if quantity not in normals.values:
             raise WeatherProblem(
-                f"The monthly figures have no mean {words} temperature of the day",
+                worded(
+                    "The monthly figures have no mean {words} temperature of the day", words=words
+                ),
                 instead="Give both, with their unit",
                 kept="Nothing was read.",
             )
     for quantity, column in normals.values.items():
         if column.shape != (MONTHS,) or not np.isfinite(column).all():
             raise WeatherProblem(
-                f"The monthly figures of {quantity.replace('_', ' ')} are not twelve numbers",
+                worded(
+                    "The monthly figures of {quantity} are not twelve numbers",
+                    quantity=quantity.replace("_", " "),
+                ),
                 instead="Give one for each month, January first",
                 kept="Nothing was read.",
             )

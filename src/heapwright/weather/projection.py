@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from heapwright.errors import WeatherProblem
 from heapwright.weather.series import WeatherSeries
+from heapwright.wording import worded
 
 IntArray = NDArray[np.int64]
 
@@ -84,15 +85,25 @@ def on_dates(
     """
     if series.hours < least_days * _HOURS_A_DAY:
         raise WeatherProblem(
-            f"{series.source} covers {series.hours / _HOURS_A_DAY:.0f} days",
-            why=f"At least {least_days} are needed to stand for a whole year",
+            worded(
+                "{source} covers {hours:.0f} days",
+                source=series.source,
+                hours=series.hours / _HOURS_A_DAY,
+            ),
+            why=worded(
+                "At least {least_days} are needed to stand for a whole year", least_days=least_days
+            ),
             instead="Choose one of the climates, or give a file with a year in it",
         )
     first = start.astimezone(UTC).replace(minute=0, second=0, microsecond=0)
     hours = -int((first - end.astimezone(UTC)) // timedelta(hours=1))
     if hours < 1:
         raise WeatherProblem(
-            f"Weather from {start:%Y-%m-%d %H:%M} to {end:%Y-%m-%d %H:%M} is wanted",
+            worded(
+                "Weather from {start:%Y-%m-%d %H:%M} to {end:%Y-%m-%d %H:%M} is wanted",
+                start=start,
+                end=end,
+            ),
             why="The end must come after the beginning",
         )
     day, hour = _calendar_place(_hour_stamps(first, hours))
@@ -102,10 +113,17 @@ def on_dates(
 
 
 def _picked(series: WeatherSeries, index: IntArray, start: datetime, days: int) -> WeatherSeries:
-    notes = [f"{series.source} is laid on these dates: usual weather for the day, not a forecast."]
+    notes = [
+        worded(
+            "{source} is laid on these dates: usual weather for the day, not a forecast.",
+            source=series.source,
+        )
+    ]
     if days:
-        count = "1 day" if days == 1 else f"{days} days"
-        notes.append(f"Hours missing from it on {count} are taken from the day before.")
+        count = "1 day" if days == 1 else worded("{days} days", days=days)
+        notes.append(
+            worded("Hours missing from it on {count} are taken from the day before.", count=count)
+        )
     return replace(
         series,
         start=start,

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from heapwright.errors import WeatherProblem
+from heapwright.wording import worded
 
 FloatArray = NDArray[np.float64]
 Hours = NDArray[np.datetime64]
@@ -63,7 +64,10 @@ class Place:
             if not -most <= value <= most:
                 raise WeatherProblem(
                     f"{words} {value:g}",
-                    why=f"It lies between -{most:g} and {most:g} degrees, south and west negative",
+                    why=worded(
+                        "It lies between -{most:g} and {most:g} degrees, south and west negative",
+                        most=most,
+                    ),
                 )
 
     @property

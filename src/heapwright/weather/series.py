@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from heapwright.errors import WeatherProblem
+from heapwright.wording import worded
 
 FloatArray = NDArray[np.float64]
 
@@ -67,8 +68,15 @@ class WeatherSeries:
         last = -int((self.start - end.astimezone(UTC)) // timedelta(hours=1))
         if first < 0 or last > self.hours or last <= first:
             raise WeatherProblem(
-                f"Weather from {start:%Y-%m-%d %H:%M} to {end:%Y-%m-%d %H:%M} is wanted, but "
-                f"{self.source} covers {self.start:%Y-%m-%d} to {self.end:%Y-%m-%d}",
+                worded(
+                    "Weather from {start:%Y-%m-%d %H:%M} to {end:%Y-%m-%d %H:%M} is wanted, but "
+                    "{source} covers {self_start:%Y-%m-%d} to {self_end:%Y-%m-%d}",
+                    start=start,
+                    end=end,
+                    source=self.source,
+                    self_start=self.start,
+                    self_end=self.end,
+                ),
                 instead="Give a weather file that covers that time, or use a typical year",
             )
         cut = slice(first, last)

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from heapwright.errors import WeatherProblem
+from heapwright.wording import worded
 
 Hours = NDArray[np.datetime64]
 
@@ -49,7 +50,7 @@ def zone_from_name(name: str) -> tzinfo:
         return ZoneInfo(name)
     except (ZoneInfoNotFoundError, ValueError, OSError) as problem:
         raise WeatherProblem(
-            f'"{name}" is not a time zone known here',
+            worded('"{name}" is not a time zone known here', name=name),
             instead='Write "UTC", "UTC-07:00" or a name such as "America/Phoenix"',
             kept="Nothing was read.",
         ) from problem
@@ -57,7 +58,7 @@ def zone_from_name(name: str) -> tzinfo:
 
 def _unreadable(text: str, row: int) -> WeatherProblem:
     return WeatherProblem(
-        f'Row {row}: "{text}" is not a date and time',
+        worded('Row {row}: "{text}" is not a date and time', row=row, text=text),
         instead='Times are written such as "2013-02-12 08:00" or "02/12/2013 08:00"',
         kept="Nothing was read.",
     )
@@ -165,7 +166,7 @@ def _zone_offset_s(local: int, zone: tzinfo, second_time: bool) -> int:
 
 def _left_out_hour(stamp: datetime, zone: tzinfo) -> WeatherProblem:
     return WeatherProblem(
-        f"{stamp:%Y-%m-%d %H:%M} does not exist in the zone {zone}",
+        worded("{stamp:%Y-%m-%d %H:%M} does not exist in the zone {zone}", stamp=stamp, zone=zone),
         why="The clocks were put forward over it",
         instead='If the file keeps winter time all year, give a zone such as "UTC-05:00"',
         kept="Nothing was read.",

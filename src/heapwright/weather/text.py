@@ -9,6 +9,7 @@ from __future__ import annotations
 import codecs
 
 from heapwright.errors import UnreadableFile
+from heapwright.wording import worded
 
 #: First bytes of things people pick by mistake (from the formats' own definitions).
 _NOT_TEXT = (
@@ -26,7 +27,7 @@ _UTF16_MARKS = (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)
 
 def _refused(what: str, instead: str) -> UnreadableFile:
     return UnreadableFile(
-        f"The file is {what}",
+        worded("The file is {what}", what=what),
         why="Weather is read from text",
         instead=instead,
         kept="Nothing was read.",

@@ -25,6 +25,7 @@ from heapwright.weather.columns import csv_rows
 from heapwright.weather.rain import looks_like_tenths_of_mm, unfold_rain
 from heapwright.weather.raw import HOURS_A_DAY, Place, RawHours
 from heapwright.weather.stamps import read_stamps
+from heapwright.wording import worded
 
 FloatArray = NDArray[np.float64]
 
@@ -72,7 +73,12 @@ def _floats(rows: Sequence[Sequence[str]], place: int, missing: float, name: str
     except ValueError as problem:
         wrong = next(i for i, row in enumerate(rows, 1) if not _is_number(row[place]))
         raise WeatherProblem(
-            f'Hour {wrong}, {name.replace("_", " ")}: "{rows[wrong - 1][place]}" is not a number',
+            worded(
+                'Hour {wrong}, {name}: "{rows}" is not a number',
+                wrong=wrong,
+                name=name.replace("_", " "),
+                rows=rows[wrong - 1][place],
+            ),
             instead="Mend that cell, or fetch the file again",
             kept="Nothing was read.",
         ) from problem
@@ -89,7 +95,7 @@ def _is_number(text: str) -> bool:
 
 def _damaged(kind: str, why: str) -> UnreadableFile:
     return UnreadableFile(
-        f"The file begins as {kind} but cannot be read as one",
+        worded("The file begins as {kind} but cannot be read as one", kind=kind),
         why=why,
         instead="Fetch it again from where it came",
         kept="Nothing was read.",
@@ -102,7 +108,9 @@ def _epw_place(heading: Sequence[str]) -> Place:
     except (ValueError, IndexError) as problem:
         raise _damaged("an EPW weather file", "Its LOCATION line is not whole") from problem
     if not abs(zone) < HOURS_A_DAY:
-        raise _damaged("an EPW weather file", f"Its time zone is {zone:g} hours from UTC")
+        raise _damaged(
+            "an EPW weather file", worded("Its time zone is {zone:g} hours from UTC", zone=zone)
+        )
     town, region, country = (part.strip() for part in heading[1:4])
     title = ", ".join(part for part in (town, region, country) if part not in ("", "-"))
     return Place(title, latitude, longitude, height, zone)
@@ -115,7 +123,10 @@ def _epw_rows(text: str) -> tuple[list[str], list[list[str]]]:
         raise _damaged("an EPW weather file", "It has no DATA PERIODS line")
     per_hour = lines[first][2].strip() if len(lines[first]) > 2 else ""
     if per_hour != "1":
-        raise _damaged("an EPW weather file", f'It has "{per_hour}" rows an hour; 1 is understood')
+        raise _damaged(
+            "an EPW weather file",
+            worded('It has "{per_hour}" rows an hour; 1 is understood', per_hour=per_hour),
+        )
     rows = [row for row in lines[first + 1 :] if row]
     if not rows or any(len(row) < _EPW_LEAST_FIELDS for row in rows):
         raise _damaged("an EPW weather file", "Rows are missing or cut short")
@@ -181,7 +192,7 @@ def read_epw(text: str, *, typical: bool | None = None) -> RawHours:
     values[raw.HUMIDITY] = values[raw.HUMIDITY] / 100.0
     notes: list[str] = []
     values = _rain_in_hours(values, _floats(rows, *EPW_RAIN_PERIOD, "rain period"), notes)
-    what = f"usual year ({origin})" if typical else f"{rows[0][0]} ({origin})"
+    what = worded("usual year ({origin})", origin=origin) if typical else f"{rows[0][0]} ({origin})"
     return RawHours(
         begins=begins,
         values=values,
@@ -196,7 +207,9 @@ def read_epw(text: str, *, typical: bool | None = None) -> RawHours:
 def _whole_stamps(rows: list[list[str]]) -> list[list[str]]:
     for number, row in enumerate(rows, 1):
         if not all(part.strip().isdigit() for part in row[:4]):
-            raise _damaged("an EPW weather file", f"Hour {number} has no date and hour")
+            raise _damaged(
+                "an EPW weather file", worded("Hour {number} has no date and hour", number=number)
+            )
     return rows
 
 
@@ -206,7 +219,7 @@ def _tmy3_place(heading: Sequence[str]) -> Place:
     except ValueError as problem:
         raise _damaged("a TMY3 file", "Its first line is not whole") from problem
     if not abs(zone) < HOURS_A_DAY:
-        raise _damaged("a TMY3 file", f"Its time zone is {zone:g} hours from UTC")
+        raise _damaged("a TMY3 file", worded("Its time zone is {zone:g} hours from UTC", zone=zone))
     title = f"{heading[1].strip().title()}, {heading[2].strip()}"
     return Place(title, latitude, longitude, height, zone)
 
@@ -220,7 +233,7 @@ def read_tmy3(text: str) -> RawHours:
     place, header, rows = _tmy3_place(lines[0]), lines[1], lines[2:]
     wanted = [*TMY3_COLUMNS.values(), TMY3_RAIN_PERIOD]
     if absent := [name for name in wanted if name not in header]:
-        raise _damaged("a TMY3 file", f'It has no column "{absent[0]}"')
+        raise _damaged("a TMY3 file", worded('It has no column "{absent}"', absent=absent[0]))
     if not rows or any(len(row) < 2 for row in rows):
         raise _damaged("a TMY3 file", "Rows are missing or cut short")
     begins = read_stamps(
@@ -240,7 +253,12 @@ def read_tmy3(text: str) -> RawHours:
     return RawHours(
         begins=begins,
         values=values,
-        source=f"{place.title}, usual year of {years[0]}-{years[-1]} (TMY3)",
+        source=worded(
+            "{title}, usual year of {years}-{years_2} (TMY3)",
+            title=place.title,
+            years=years[0],
+            years_2=years[-1],
+        ),
         place=place,
         notes=tuple(notes),
         units={raw.HUMIDITY: "%"},

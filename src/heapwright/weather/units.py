@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from heapwright.errors import WeatherProblem
 from heapwright.tables import read_rows
 from heapwright.weather import raw
+from heapwright.wording import worded
 
 FloatArray = NDArray[np.float64]
 
@@ -93,8 +94,12 @@ def _conversion(quantity: str, unit: str) -> tuple[float, float]:
     if known is None:
         choices = ", ".join(spellings(quantity))
         raise WeatherProblem(
-            f'"{unit}" is not a unit known for {quantity.replace("_", " ")}',
-            instead=f"Use one of: {choices}",
+            worded(
+                '"{unit}" is not a unit known for {quantity}',
+                unit=unit,
+                quantity=quantity.replace("_", " "),
+            ),
+            instead=worded("Use one of: {choices}", choices=choices),
             kept="Nothing was read.",
         )
     return known
