@@ -21,6 +21,7 @@ from heapwright.weather.days import hours_from_days
 from heapwright.weather.raw import Place
 from heapwright.weather.series import WeatherSeries
 from heapwright.weather_sources.protocol import SeriesSource
+from heapwright.wording import worded
 
 _PACKAGE = "heapwright.weather_sources"
 
@@ -78,8 +79,8 @@ def _row(key: str) -> Mapping[str, Any]:
     table = _table()
     if key not in table:
         raise NotFound(
-            f'There is no climate called "{key}"',
-            instead=f"Choose one of: {', '.join(table)}",
+            worded('There is no climate called "{key}"', key=key),
+            instead=worded("Choose one of: {table}", table=", ".join(table)),
             kept="Nothing was changed.",
         )
     return table[key]

@@ -23,6 +23,7 @@ from heapwright.weather.stamps import months_of_several_years, without_year
 from heapwright.weather.text import text_of
 from heapwright.weather.typical_year_files import is_epw, is_tmy3, read_epw, read_tmy3
 from heapwright.weather_sources.protocol import SeriesSource
+from heapwright.wording import worded
 
 #: A year of hours in the widest form is under 2 MB; ten years in the plainest under 20.
 LARGEST_BYTES = 60_000_000
@@ -61,21 +62,27 @@ def _bytes_of(path: Path) -> bytes:
     try:
         size = path.stat().st_size
         if path.is_dir():
-            raise UnreadableFile(f'"{path.name}" is a folder', instead="Name the file in it")
+            raise UnreadableFile(
+                worded('"{name}" is a folder', name=path.name), instead="Name the file in it"
+            )
         if size > LARGEST_BYTES:
             raise UnreadableFile(
-                f'"{path.name}" has {size / 1e6:,.0f} MB',
+                worded('"{name}" has {size:,.0f} MB', name=path.name, size=size / 1000000.0),
                 why=f"More than {LARGEST_BYTES / 1e6:.0f} MB is no weather file for one garden",
                 instead="Cut it to the years and the place you need",
             )
         return path.read_bytes()
     except FileNotFoundError as problem:
         raise NotFound(
-            f'There is no file "{path.name}"', instead="Check its name and folder"
+            worded('There is no file "{name}"', name=path.name), instead="Check its name and folder"
         ) from problem
     except OSError as problem:
         raise UnreadableFile(
-            f'"{path.name}" could not be read: {problem.strerror or problem}',
+            worded(
+                '"{name}" could not be read: {strerror}',
+                name=path.name,
+                strerror=problem.strerror or problem,
+            ),
             instead="Check that you may read it",
         ) from problem
 

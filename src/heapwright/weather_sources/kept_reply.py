@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from heapwright.errors import WeatherProblem
+from heapwright.wording import worded
 
 FILE_NAME = "last-forecast.json"
 FAILURE_NAME = "last-forecast-failure.json"
@@ -100,7 +101,10 @@ def save(folder: Path, kept: KeptReply) -> None:
         os.replace(name, folder / FILE_NAME)
     except OSError as problem:
         raise WeatherProblem(
-            f"The forecast came, but could not be kept: {problem.strerror or problem}",
+            worded(
+                "The forecast came, but could not be kept: {strerror}",
+                strerror=problem.strerror or problem,
+            ),
             instead="Check the disk and the data folder",
             kept="Your entries are not touched.",
         ) from problem

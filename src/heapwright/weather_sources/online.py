@@ -23,6 +23,7 @@ from heapwright.weather.series import WeatherSeries
 from heapwright.weather.units import to_si
 from heapwright.weather_sources import kept_reply
 from heapwright.weather_sources.kept_reply import KeptReply
+from heapwright.wording import worded
 
 if TYPE_CHECKING:
     import httpx
@@ -87,11 +88,11 @@ def _garbage(why: str) -> WeatherProblem:
 def _numbers(hourly: Mapping[str, Any], name: str, count: int) -> FloatArray:
     column = hourly.get(name)
     if not isinstance(column, list) or len(column) != count:
-        raise _garbage(f'It has no whole column "{name}"')
+        raise _garbage(worded('It has no whole column "{name}"', name=name))
     try:
         return np.array([np.nan if value is None else float(value) for value in column])
     except (TypeError, ValueError) as problem:
-        raise _garbage(f'A value of "{name}" is not a number') from problem
+        raise _garbage(worded('A value of "{name}" is not a number', name=name)) from problem
 
 
 def _reply_times(hourly: Mapping[str, Any]) -> NDArray[np.datetime64]:
@@ -101,7 +102,7 @@ def _reply_times(hourly: Mapping[str, Any]) -> NDArray[np.datetime64]:
     try:
         return np.array([str(time) for time in times], dtype="datetime64[s]")
     except ValueError as problem:
-        raise _garbage(f'"{times[0]}" is not a time') from problem
+        raise _garbage(worded('"{times}" is not a time', times=times[0])) from problem
 
 
 def hours_of_reply(reply: Mapping[str, Any], *, source: str, place: Place) -> RawHours:
@@ -216,7 +217,10 @@ class OnlineForecast:
         passed_h = kept_reply.hours_since_failure(self._folder, self._question(), now)
         if passed_h < self._settings.retry_after_h:
             raise self._out_of_reach(
-                f"It failed {passed_h * 60:.0f} minutes ago, too lately to ask"
+                worded(
+                    "It failed {passed_h:.0f} minutes ago, too lately to ask",
+                    passed_h=passed_h * 60,
+                )
             )
 
     def _keep(self, fresh: KeptReply, found: WeatherSeries) -> WeatherSeries:
@@ -233,11 +237,19 @@ class OnlineForecast:
         if kept is None or kept.age_h(now) > self._settings.oldest_use_h:
             raise problem
         found = self._series_of(kept)
-        said = f"{problem.what}; the last one, {kept.age_h(now):.0f} hours old, is used."
+        said = worded(
+            "{what}; the last one, {age_h:.0f} hours old, is used.",
+            what=problem.what,
+            age_h=kept.age_h(now),
+        )
         return replace(found, notes=(said, *found.notes))
 
     def _series_of(self, kept: KeptReply) -> WeatherSeries:
-        source = f"{self._settings.credit}, fetched {kept.came:%Y-%m-%d %H:%M} UTC"
+        source = worded(
+            "{credit}, fetched {came:%Y-%m-%d %H:%M} UTC",
+            credit=self._settings.credit,
+            came=kept.came,
+        )
         return series_from_hours(hours_of_reply(kept.reply, source=source, place=self._place))
 
     def _parameters(self) -> dict[str, str | int | float]:
@@ -273,7 +285,10 @@ class OnlineForecast:
                 return client.get(self._settings.endpoint, params=self._parameters())
         except httpx.TimeoutException as problem:
             raise self._out_of_reach(
-                f"It did not answer within {self._settings.timeout_s:g} seconds"
+                worded(
+                    "It did not answer within {timeout_s:g} seconds",
+                    timeout_s=self._settings.timeout_s,
+                )
             ) from problem
         except (httpx.HTTPError, httpx.InvalidURL) as problem:
             raise self._out_of_reach("It could not be reached") from problem
@@ -293,8 +308,14 @@ class OnlineForecast:
             reply = None
         if answer.status_code != 200:
             reason = reply.get("reason") if isinstance(reply, dict) else None
-            told = f' and says "{str(reason)[:200]}"' if reason else ""
-            raise self._out_of_reach(f"The service answers {answer.status_code}{told}")
+            told = worded(' and says "{reason}"', reason=str(reason)[:200]) if reason else ""
+            raise self._out_of_reach(
+                worded(
+                    "The service answers {status_code}{told}",
+                    status_code=answer.status_code,
+                    told=told,
+                )
+            )
         if not isinstance(reply, dict):
             raise _garbage("It is not JSON")
         return reply
