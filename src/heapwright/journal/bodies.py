@@ -17,6 +17,7 @@ from heapwright.journal.body_form import read_fields
 from heapwright.journal.entries import Entry, EntryKind
 from heapwright.journal.finish_forms import result_together, screening_together
 from heapwright.journal.forms import FORMS, ORIGINS
+from heapwright.wording import worded
 
 
 def checked_body(kind: EntryKind, body: Mapping[str, Any]) -> dict[str, Any]:
@@ -39,7 +40,7 @@ def checked_body(kind: EntryKind, body: Mapping[str, Any]) -> dict[str, Any]:
         Says which field, which value and what would be right.
 
     """
-    clean = read_fields(f"An entry of kind {kind}", FORMS[kind], body)
+    clean = read_fields(worded("An entry of kind {kind}", kind=kind), FORMS[kind], body)
     together = _TOGETHER.get(kind)
     if together is not None:
         together(clean)
@@ -142,7 +143,10 @@ def _kind(kind: str) -> EntryKind:
 
 def _utc(label: str, when: datetime) -> datetime:
     if when.tzinfo is None:
-        raise NotUnderstood(f"{label} ({when}) has no time zone", instead="Give it in UTC")
+        raise NotUnderstood(
+            worded("{label} ({when}) has no time zone", label=label, when=when),
+            instead="Give it in UTC",
+        )
     return when.astimezone(UTC)
 
 
@@ -150,7 +154,7 @@ def _not_in_future(at: datetime, now: datetime) -> None:
     skew = timedelta(minutes=fields.limit("clock_skew_minutes").high)
     if at > now + skew:
         raise OutOfRange(
-            f"{at:%Y-%m-%d %H:%M} UTC has not come yet",
-            why=f"now it is {now.astimezone(UTC):%Y-%m-%d %H:%M} UTC",
+            worded("{at:%Y-%m-%d %H:%M} UTC has not come yet", at=at),
+            why=worded("now it is {now:%Y-%m-%d %H:%M} UTC", now=now.astimezone(UTC)),
             instead="Check the year, the month and the day",
         )

@@ -16,6 +16,7 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event
 from sqlalchemy.exc import DBAPIError
 
 from heapwright.errors import StoreProblem
+from heapwright.wording import worded
 
 #: How long to wait for another program that is writing. [s]
 PATIENCE_S = 10.0
@@ -100,8 +101,13 @@ def store_problem(problem: Any, path: Path) -> StoreProblem:
     name = str(getattr(problem, "sqlite_errorname", "") or "")
     for beginning, (why, instead) in _SENTENCES.items():
         if name.startswith(beginning):
-            return StoreProblem(f"The journal {path}: {why}", instead=instead, kept=KEPT)
-    return StoreProblem(f"The journal {path} could not be used: {problem}", kept=KEPT)
+            return StoreProblem(
+                worded("The journal {path}: {why}", path=path, why=why), instead=instead, kept=KEPT
+            )
+    return StoreProblem(
+        worded("The journal {path} could not be used: {problem}", path=path, problem=problem),
+        kept=KEPT,
+    )
 
 
 _ROOM = "Make room on the disk, then enter it again"
@@ -118,7 +124,10 @@ _SENTENCES = {
     ),
     "SQLITE_PERM": ("you may not open this file", "Give yourself the right to write it"),
     "SQLITE_BUSY": (
-        f"another program has been writing for more than {PATIENCE_S:g} seconds",
+        worded(
+            "another program has been writing for more than {patience_s:g} seconds",
+            patience_s=PATIENCE_S,
+        ),
         "Close the other program, then try again",
     ),
     "SQLITE_LOCKED": ("another program holds it", "Close the other program, then try again"),

@@ -16,6 +16,7 @@ from heapwright.journal.csv_text import Row
 from heapwright.journal.fields import shown
 from heapwright.quantities import TemperatureUnit, parse_length_m, parse_temperature_c
 from heapwright.tables import read_rows
+from heapwright.wording import worded
 
 #: Roles a person may give a column by hand ("" takes the role away).
 ROLES = ("date", "time", "temperature", "unit", "depth", "note", "bin", "where", "probe")
@@ -85,7 +86,7 @@ def find_layout(rows: Sequence[Row], given: Mapping[str, str] | None = None) -> 
     top, found = _heading_row(filled)
     if top is None:
         found = _by_content(filled[0])
-        headings = tuple(f"column {n}" for n, _ in enumerate(filled[0].cells, start=1))
+        headings = tuple(worded("column {n}", n=n) for n, _ in enumerate(filled[0].cells, start=1))
         under = filled if found or _first_is_data(filled[0]) else filled[1:]
         if under is not filled:
             headings = _named(filled[0])
@@ -106,7 +107,7 @@ def find_layout(rows: Sequence[Row], given: Mapping[str, str] | None = None) -> 
 
 
 def _named(row: Row) -> tuple[str, ...]:
-    return tuple(cell or f"column {n}" for n, cell in enumerate(row.cells, start=1))
+    return tuple(cell or worded("column {n}", n=n) for n, cell in enumerate(row.cells, start=1))
 
 
 def _heading_row(rows: Sequence[Row]) -> tuple[int | None, dict[str, int]]:
@@ -192,8 +193,12 @@ def _with_given(
         if role not in ROLES or (heading and heading.casefold() not in known):
             what = shown(heading) if role in ROLES else shown(role)
             raise NotFound(
-                f"There is no column {what} to hold {role}",
-                instead=f"The columns are: {', '.join(headings)}; they may hold {', '.join(ROLES)}",
+                worded("There is no column {what} to hold {role}", what=what, role=role),
+                instead=worded(
+                    "The columns are: {headings}; they may hold {roles}",
+                    headings=", ".join(headings),
+                    roles=", ".join(ROLES),
+                ),
             )
         roles.pop(role, None)
         if heading:
@@ -206,7 +211,14 @@ def _with_given(
 def _questions(roles: Mapping[str, int], headings: Sequence[str]) -> list[Question]:
     columns = ", ".join(headings)
     return [
-        Question("columns", f"Which column holds the {name}? The columns are: {columns}.")
+        Question(
+            "columns",
+            worded(
+                "Which column holds the {name}? The columns are: {columns}.",
+                name=name,
+                columns=columns,
+            ),
+        )
         for role, name in (("temperature", "heap's temperature"), ("date", "date"))
         if role not in roles
     ]
@@ -217,13 +229,22 @@ def _said(
 ) -> tuple[str, ...]:
     said = []
     if above:
-        said.append(f"{len(above)} lines above the headings were passed over.")
+        said.append(
+            worded("{number} lines above the headings were passed over.", number=len(above))
+        )
     if no_headings:
-        told = ", ".join(f"{role} in {headings[n]}" for role, n in roles.items())
-        said.append(f"The file has no headings; taken from what is in the columns: {told}.")
+        told = ", ".join(
+            worded("{role} in {headings}", role=role, headings=headings[n])
+            for role, n in roles.items()
+        )
+        said.append(
+            worded(
+                "The file has no headings; taken from what is in the columns: {told}.", told=told
+            )
+        )
     unused = [heading for n, heading in enumerate(headings) if n not in roles.values()]
     if unused:
-        said.append(f"Columns not used: {', '.join(unused)}.")
+        said.append(worded("Columns not used: {unused}.", unused=", ".join(unused)))
     return tuple(said)
 
 

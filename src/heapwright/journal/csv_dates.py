@@ -13,6 +13,7 @@ from datetime import UTC, date, datetime, time, timedelta, timezone, tzinfo
 
 from heapwright.errors import NotUnderstood
 from heapwright.journal.fields import limit
+from heapwright.wording import worded
 
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 _MONTH_NAMES = (
@@ -139,7 +140,9 @@ def _no_date(text: str) -> NotUnderstood:
     year_lacks = re.fullmatch(r"\d{1,2}[-/.]\d{1,2}\.?", text.strip())
     why = "the year is missing" if year_lacks else why
     return NotUnderstood(
-        f'Date "{text.strip()[:40]}" is not understood', why=why, instead="Write it like 2026-11-25"
+        worded('Date "{text}" is not understood', text=text.strip()[:40]),
+        why=why,
+        instead="Write it like 2026-11-25",
     )
 
 
@@ -169,9 +172,15 @@ def decide_order(cells: Iterable[DateCell], now: datetime) -> Order:
     month_first = next((c for c in open_cells if c.second > 12 >= c.first), None)
     if day_first and month_first:
         one, other = _written(day_first), _written(month_first)
-        return Order(None, f"{one} can only be day/month, {other} only month/day")
+        return Order(
+            None,
+            worded("{one} can only be day/month, {other} only month/day", one=one, other=other),
+        )
     if day_first or month_first:
-        return Order(bool(day_first), f"decided by {_written(day_first or month_first)}")
+        return Order(
+            bool(day_first),
+            worded("decided by {day_first}", day_first=_written(day_first or month_first)),
+        )
     return _order_by_now(open_cells, now)
 
 
@@ -182,8 +191,13 @@ def _order_by_now(cells: list[DateCell], now: datetime) -> Order:
     if bool(coming[0]) != bool(coming[1]):
         day_first = bool(coming[0])
         decided = coming[0 if day_first else 1][0]
-        return Order(day_first, f"the other way round {_written(decided)} would not have come yet")
-    return Order(None, f"{_written(cells[0])} can be read two ways")
+        return Order(
+            day_first,
+            worded(
+                "the other way round {decided} would not have come yet", decided=_written(decided)
+            ),
+        )
+    return Order(None, worded("{cells} can be read two ways", cells=_written(cells[0])))
 
 
 def _day_or_never(cell: DateCell, day_first: int) -> date:
@@ -234,7 +248,8 @@ def _offset(word: str) -> tzinfo:
 
 def _no_time(text: str) -> NotUnderstood:
     return NotUnderstood(
-        f'Time "{text.strip()[:40]}" is not understood', instead="Write it like 14:20 or 2:20 pm"
+        worded('Time "{text}" is not understood', text=text.strip()[:40]),
+        instead="Write it like 14:20 or 2:20 pm",
     )
 
 
@@ -251,13 +266,18 @@ def moment(cell: DateCell, at: str, day_first: bool, zone: tzinfo) -> tuple[date
         day = cell.day(day_first)
     except ValueError as problem:
         raise NotUnderstood(
-            f"Date {_written(cell)}: there is no such day",
+            worded("Date {cell}: there is no such day", cell=_written(cell)),
             instead="Check day and month, and which of them stands first",
         ) from problem
     years = limit("year")
     if not years.low <= day.year <= years.high:
         raise NotUnderstood(
-            f"Date {day}: the year lies between {years.low:g} and {years.high:g}",
+            worded(
+                "Date {day}: the year lies between {low:g} and {high:g}",
+                day=day,
+                low=years.low,
+                high=years.high,
+            ),
             instead="Check the year",
         )
     written = at.strip() or cell.rest

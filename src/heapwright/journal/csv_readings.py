@@ -25,6 +25,7 @@ from heapwright.journal.csv_text import Row
 from heapwright.journal.entries import Entry, EntryKind
 from heapwright.journal.forms import PLACES
 from heapwright.quantities import TemperatureUnit, parse_number, parse_temperature_c
+from heapwright.wording import worded
 
 # What people write into a cell that holds nothing.
 _NOTHING = ("", "-", "--", "—", "–", ".", "n/a", "na", "none", "nan", "null", "nil", "?")
@@ -145,7 +146,11 @@ def _reading(row: Row, meaning: Meaning, repeats: Counter[str]) -> Entry | None:
 def _no_cell_too_many(row: Row, columns: int) -> None:
     if any(row.cells[columns:]):
         raise NotUnderstood(
-            f"The row has {len(row.cells)} cells under {columns} headings",
+            worded(
+                "The row has {number} cells under {columns} headings",
+                number=len(row.cells),
+                columns=columns,
+            ),
             why="perhaps a number has a decimal comma, or a note a comma of its own",
             instead='Put quotation marks around that cell, such as "58,5"',
         )
@@ -157,7 +162,7 @@ def _bin(row: Row, meaning: Meaning) -> str:
         return meaning.bin_key
     if said.casefold() not in meaning.bins:
         raise NotUnderstood(
-            f'No bin is known for "{said}"' if said else "The row names no bin",
+            worded('No bin is known for "{said}"', said=said) if said else "The row names no bin",
             instead="Say which bin is meant by what is written there",
         )
     return meaning.bins[said.casefold()]
@@ -166,7 +171,7 @@ def _bin(row: Row, meaning: Meaning) -> str:
 def _temperature_c(written: str, row: Row, meaning: Meaning) -> float:
     if _FORMULA.match(written):
         raise NotUnderstood(
-            f'Temperature "{written[:40]}" is a formula, not a number',
+            worded('Temperature "{written}" is a formula, not a number', written=written[:40]),
             instead="Write the number itself, such as 58 or 58.5",
         )
     named = cell(meaning.layout, row, "unit")

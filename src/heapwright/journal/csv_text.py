@@ -13,6 +13,7 @@ from collections import Counter
 from dataclasses import dataclass
 
 from heapwright.errors import UnreadableFile
+from heapwright.wording import worded
 
 #: More than years of readings every minute: what is larger is not a thermometer's log.
 LARGEST_BYTES = 20_000_000
@@ -89,8 +90,11 @@ def read_csv(data: bytes) -> CsvText:
 def _decode(data: bytes) -> tuple[str, str, tuple[str, ...]]:
     if len(data) > LARGEST_BYTES:
         raise UnreadableFile(
-            f"The file is {len(data) / 1e6:.0f} MB large",
-            why=f"a thermometer's log has less than {LARGEST_BYTES / 1e6:.0f} MB",
+            worded("The file is {number:.0f} MB large", number=len(data) / 1000000.0),
+            why=worded(
+                "a thermometer's log has less than {largest_bytes:.0f} MB",
+                largest_bytes=LARGEST_BYTES / 1000000.0,
+            ),
             instead="Choose the file with the readings, or split it by years",
         )
     for beginning, what in _SIGNATURES:
@@ -101,7 +105,7 @@ def _decode(data: bytes) -> tuple[str, str, tuple[str, ...]]:
         return _checked(data.decode(codec)), name, ()
     except UnicodeDecodeError as problem:
         if codec != "utf-8":
-            raise _not_text(f"it says it is {name}, but is not") from problem
+            raise _not_text(worded("it says it is {name}, but is not", name=name)) from problem
     try:
         text = _checked(data.decode("cp1252"))
     except UnicodeDecodeError as problem:

@@ -17,6 +17,7 @@ from zoneinfo import ZoneInfo
 from heapwright.errors import HeapwrightError, NotUnderstood, OutOfRange
 from heapwright.quantities import celsius_to_fahrenheit
 from heapwright.tables import read_rows
+from heapwright.wording import worded
 
 #: Reads a value for the label that a person knows it by; raises when it cannot be so.
 Reader = Callable[[str, Any], Any]
@@ -70,12 +71,25 @@ def number(limit_id: str, *, above_low: bool = False, whole: bool = False) -> Re
     def read(label: str, value: Any) -> float | int:
         if isinstance(value, bool) or not isinstance(value, int | float):
             raise NotUnderstood(
-                f"{label} {shown(value)} is not a number", instead="Write a number, such as 3"
+                worded("{label} {shown} is not a number", label=label, shown=shown(value)),
+                instead="Write a number, such as 3",
             )
         if value != value or abs(value) > _LARGEST:
-            raise OutOfRange(f"{label} {shown(value)} is not a number that can be measured")
+            raise OutOfRange(
+                worded(
+                    "{label} {shown} is not a number that can be measured",
+                    label=label,
+                    shown=shown(value),
+                )
+            )
         if whole and value != int(value):
-            raise OutOfRange(f"{label} {shown(value)}: only whole numbers are counted here")
+            raise OutOfRange(
+                worded(
+                    "{label} {shown}: only whole numbers are counted here",
+                    label=label,
+                    shown=shown(value),
+                )
+            )
         _within(label, value, limit(limit_id), above_low)
         return int(value) if whole else float(value)
 
@@ -89,10 +103,16 @@ def _within(label: str, value: float, bounds: Limit, above_low: bool) -> None:
     is_share = bounds.unit.startswith("share")
     unit = f" {bounds.unit}" if bounds.unit and not is_share else ""
     quantity = f"{bounds.quantity}, as {bounds.unit}," if is_share else bounds.quantity
-    from_low = f"more than {bounds.low:g}" if above_low else f"{bounds.low:g}"
+    from_low = worded("more than {low:g}", low=bounds.low) if above_low else f"{bounds.low:g}"
     raise OutOfRange(
         f"{label} {shown(value)}{unit}{_in_fahrenheit(value, bounds)}",
-        why=f"{quantity} lies between {from_low} and {bounds.high:g}{unit}",
+        why=worded(
+            "{quantity} lies between {from_low} and {high:g}{unit}",
+            quantity=quantity,
+            from_low=from_low,
+            high=bounds.high,
+            unit=unit,
+        ),
     )
 
 
@@ -107,13 +127,19 @@ def spread(limit_id: str, *, above_low: bool = False) -> Reader:
     def read(label: str, value: Any) -> list[float]:
         if not isinstance(value, list | tuple) or len(value) != 3:
             raise NotUnderstood(
-                f"{label} {shown(value)} is not a range",
+                worded("{label} {shown} is not a range", label=label, shown=shown(value)),
                 instead="Give three numbers: at least, likely, at most",
             )
         low, typical, high = (float(one(label, part)) for part in value)
         if not low <= typical <= high:
             raise OutOfRange(
-                f"{label} {low:g}, {typical:g}, {high:g}: the numbers must rise",
+                worded(
+                    "{label} {low:g}, {typical:g}, {high:g}: the numbers must rise",
+                    label=label,
+                    low=low,
+                    typical=typical,
+                    high=high,
+                ),
                 instead="Give them as at least, likely, at most",
             )
         return [low, typical, high]
@@ -126,18 +152,23 @@ def text(length: int = TEXT_LENGTH) -> Reader:
 
     def read(label: str, value: Any) -> str:
         if not isinstance(value, str):
-            raise NotUnderstood(f"{label} {shown(value)} is not text")
+            raise NotUnderstood(
+                worded("{label} {shown} is not text", label=label, shown=shown(value))
+            )
         clean = value.replace("\r\n", "\n").strip()
         if _NOT_TEXT.search(clean):
             raise NotUnderstood(
-                f"{label} holds a sign that is no letter and cannot be kept",
+                worded("{label} holds a sign that is no letter and cannot be kept", label=label),
                 instead="Type the text again by hand",
             )
         if not clean:
-            raise NotUnderstood(f"{label} is empty", instead="Write something or leave it out")
+            raise NotUnderstood(
+                worded("{label} is empty", label=label), instead="Write something or leave it out"
+            )
         if len(clean) > length:
             raise OutOfRange(
-                f"{label} is {len(clean)} letters long", why=f"there is room for {length}"
+                worded("{label} is {number} letters long", label=label, number=len(clean)),
+                why=worded("there is room for {length}", length=length),
             )
         return clean
 
@@ -148,7 +179,7 @@ def key(label: str, value: Any) -> str:
     """Read a key: letters, digits, dot, dash and underscore, at most 64."""
     if not isinstance(value, str) or not _KEY.fullmatch(value):
         raise NotUnderstood(
-            f"{label} {shown(value)} is not a key",
+            worded("{label} {shown} is not a key", label=label, shown=shown(value)),
             instead="A key is up to 64 letters, digits, dots, dashes or underscores without spaces",
         )
     return value
@@ -158,7 +189,7 @@ def entry_id(label: str, value: Any) -> str:
     """Read an entry's id: 32 lower-case hexadecimal digits."""
     if not isinstance(value, str) or not _ENTRY_ID.fullmatch(value):
         raise NotUnderstood(
-            f"{label} {shown(value)} is not an entry's id",
+            worded("{label} {shown} is not an entry's id", label=label, shown=shown(value)),
             instead="An id is 32 of the signs 0-9 and a-f",
         )
     return value
@@ -168,7 +199,9 @@ def sha256(label: str, value: Any) -> str:
     """Read the SHA-256 that names a file: 64 lower-case hexadecimal digits."""
     if not isinstance(value, str) or not _SHA256.fullmatch(value):
         raise NotUnderstood(
-            f"{label} {shown(value)} is not the name of a kept file",
+            worded(
+                "{label} {shown} is not the name of a kept file", label=label, shown=shown(value)
+            ),
             instead="Its name is 64 of the signs 0-9 and a-f",
         )
     return value
@@ -177,7 +210,9 @@ def sha256(label: str, value: Any) -> str:
 def flag(label: str, value: Any) -> bool:
     """Read yes or no."""
     if not isinstance(value, bool):
-        raise NotUnderstood(f"{label} {shown(value)} is neither yes nor no")
+        raise NotUnderstood(
+            worded("{label} {shown} is neither yes nor no", label=label, shown=shown(value))
+        )
     return value
 
 
@@ -189,7 +224,8 @@ def choice(words: Iterable[str]) -> Reader:
         if isinstance(value, str) and value in known:
             return str(value)
         raise NotUnderstood(
-            f"{label} {shown(value)} is not known", instead=f"Choose one of: {', '.join(known)}"
+            worded("{label} {shown} is not known", label=label, shown=shown(value)),
+            instead=worded("Choose one of: {known}", known=", ".join(known)),
         )
 
     return read
@@ -200,7 +236,9 @@ def several(one: Reader) -> Reader:
 
     def read(label: str, value: Any) -> list[Any]:
         if not isinstance(value, list | tuple) or not value:
-            raise NotUnderstood(f"{label} {shown(value)} is not a list")
+            raise NotUnderstood(
+                worded("{label} {shown} is not a list", label=label, shown=shown(value))
+            )
         return list(dict.fromkeys(one(label, part) for part in value))
 
     return read
@@ -217,7 +255,8 @@ def zone(label: str, value: Any) -> str:
         return ZoneInfo(value).key
     except (ValueError, TypeError, OSError, KeyError) as problem:
         raise NotUnderstood(
-            f"{label} {shown(value)} is not known", instead="Write it like America/Phoenix or UTC"
+            worded("{label} {shown} is not known", label=label, shown=shown(value)),
+            instead="Write it like America/Phoenix or UTC",
         ) from problem
 
 
@@ -227,7 +266,7 @@ def moment(label: str, value: Any) -> str:
         when = datetime.fromisoformat(value)
         if when.tzinfo is None:
             raise NotUnderstood(
-                f"{label} {shown(value)} has no time zone",
+                worded("{label} {shown} has no time zone", label=label, shown=shown(value)),
                 instead="Write it like 2026-05-03T14:20:00+00:00",
             )
         return when.astimezone(UTC).isoformat()
@@ -235,6 +274,6 @@ def moment(label: str, value: Any) -> str:
         raise
     except (TypeError, ValueError, OverflowError) as problem:
         raise NotUnderstood(
-            f"{label} {shown(value)} is not a time",
+            worded("{label} {shown} is not a time", label=label, shown=shown(value)),
             instead="Write it like 2026-05-03T14:20:00+00:00",
         ) from problem

@@ -13,6 +13,7 @@ from heapwright.finish.judge import SMELLS
 from heapwright.finish.types import RECORDED, Procedure
 from heapwright.journal import fields
 from heapwright.journal.body_form import Field, need
+from heapwright.wording import worded
 
 _SEEDS = fields.number("seeds", whole=True)
 _SOME_SEEDS = fields.number("seeds", whole=True, above_low=True)
@@ -91,13 +92,23 @@ def result_together(body: dict[str, Any]) -> None:
     needed, also = FIELDS[procedure]
     missing = [TEST_FORM[name].label.lower() for name in needed if name not in body]
     if missing:
-        raise NotUnderstood(f"The result of the test {procedure} lacks: {', '.join(missing)}")
+        raise NotUnderstood(
+            worded(
+                "The result of the test {procedure} lacks: {missing}",
+                procedure=procedure,
+                missing=", ".join(missing),
+            )
+        )
     allowed = {"bin", "procedure", "note", *needed, *also}
     foreign = [TEST_FORM[name].label for name in body if name not in allowed]
     if foreign:
         raise NotUnderstood(
-            f"{foreign[0]} does not belong to the test {procedure}",
-            instead=f"It takes: {', '.join((*needed, *also))}",
+            worded(
+                "{foreign} does not belong to the test {procedure}",
+                foreign=foreign[0],
+                procedure=procedure,
+            ),
+            instead=worded("It takes: {value}", value=", ".join((*needed, *also))),
         )
     if ("control_sown" in body) != ("control_up" in body) and procedure is Procedure.RADISH_POT:
         raise NotUnderstood(
@@ -107,8 +118,13 @@ def result_together(body: dict[str, Any]) -> None:
     for part, whole in _NOT_MORE:
         if part in body and whole in body and body[part] > body[whole]:
             raise OutOfRange(
-                f"{TEST_FORM[part].label} {body[part]} of {body[whole]}",
-                why=f"it cannot be more than {TEST_FORM[whole].label.lower()}",
+                worded(
+                    "{label} {body} of {body_2}",
+                    label=TEST_FORM[part].label,
+                    body=body[part],
+                    body_2=body[whole],
+                ),
+                why=worded("it cannot be more than {label}", label=TEST_FORM[whole].label.lower()),
                 instead="Count again",
             )
 
@@ -118,7 +134,7 @@ def screening_together(body: dict[str, Any]) -> None:
     told = [name for name in _LEFTOVERS if name in body]
     if told and len(told) < len(_LEFTOVERS):
         lacks = [SCREEN_FORM[name].label.lower() for name in _LEFTOVERS if name not in told]
-        raise NotUnderstood(f"Of the leftovers is missing: {', '.join(lacks)}")
+        raise NotUnderstood(worded("Of the leftovers is missing: {lacks}", lacks=", ".join(lacks)))
     if not told and "through_m3" not in body:
         raise NotUnderstood(
             "Neither what went through nor what was left is told",

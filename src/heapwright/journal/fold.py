@@ -30,6 +30,7 @@ from heapwright.journal.fold_lots import Lots
 from heapwright.journal.fold_probes import Probes, is_from_probe
 from heapwright.journal.stating import stated_bin
 from heapwright.journal.undo import settle
+from heapwright.wording import worded
 
 HOT, CURING, USED = "hot", "curing", "used"
 
@@ -170,9 +171,13 @@ class _Garden:
         key = entry.body["bin"]
         standing = self.standing.get(key)
         if key not in self.bins:
-            self._problem(entry, f"no bin {key} is known")
+            self._problem(entry, worded("no bin {key} is known", key=key))
         elif standing is not None:
-            said = f"{self.bins[key].name} was put out of use while {standing.name} stood in it"
+            said = worded(
+                "{name} was put out of use while {standing_name} stood in it",
+                name=self.bins[key].name,
+                standing_name=standing.name,
+            )
             self._problem(entry, said, "It stays. Log that the heap was moved or used up first.")
         else:
             self.out_of_use.add(key)
@@ -181,15 +186,24 @@ class _Garden:
         batch_key, bin_key = entry.body["batch"], entry.body["bin"]
         standing = self.standing.get(bin_key)
         if bin_key not in self.bins:
-            self._problem(entry, f"a heap was built in bin {bin_key}, which is not known")
+            self._problem(
+                entry,
+                worded("a heap was built in bin {bin_key}, which is not known", bin_key=bin_key),
+            )
         elif bin_key in self.out_of_use:
-            said = f"a heap was built in {self.bins[bin_key].name}, which was put out of use"
+            said = worded(
+                "a heap was built in {name}, which was put out of use", name=self.bins[bin_key].name
+            )
             self._problem(entry, said, "Save that bin again first.")
         elif standing is not None:
-            said = f"a heap was built in {self.bins[bin_key].name}, where {standing.name} stands"
+            said = worded(
+                "a heap was built in {name}, where {standing_name} stands",
+                name=self.bins[bin_key].name,
+                standing_name=standing.name,
+            )
             self._problem(entry, said, "Log that it was moved or used up first.")
         elif batch_key in self.batches:
-            self._problem(entry, f"two heaps carry the key {batch_key}")
+            self._problem(entry, worded("two heaps carry the key {batch_key}", batch_key=batch_key))
         elif (built := self.lots.taken_for(entry)) is not None:
             batch = _Batch(batch_key, entry.body["name"], bin_key, built, entries=[built])
             self.batches[batch_key] = self.standing[bin_key] = batch
@@ -221,14 +235,30 @@ class _Garden:
         to_bin = entry.body["to_bin"]
         standing = self.standing.get(to_bin)
         if to_bin not in self.bins:
-            self._problem(entry, f"{batch.name} was moved to bin {to_bin}, which is not known")
+            self._problem(
+                entry,
+                worded(
+                    "{name} was moved to bin {to_bin}, which is not known",
+                    name=batch.name,
+                    to_bin=to_bin,
+                ),
+            )
         elif to_bin in self.out_of_use:
             there = self.bins[to_bin].name
-            said = f"{batch.name} was moved to {there}, which was put out of use"
+            said = worded(
+                "{name} was moved to {there}, which was put out of use",
+                name=batch.name,
+                there=there,
+            )
             self._problem(entry, said, "Save that bin again first.")
         elif standing is not None and not entry.body.get("onto"):
             there = self.bins[to_bin].name
-            said = f"{batch.name} was moved to {there}, where {standing.name} stands"
+            said = worded(
+                "{name} was moved to {there}, where {standing_name} stands",
+                name=batch.name,
+                there=there,
+                standing_name=standing.name,
+            )
             self._problem(entry, said, "Say that it went onto that heap, or move that one first.")
         else:
             batch.entries.append(entry)
@@ -244,7 +274,7 @@ class _Garden:
     def _cover(self, entry: Entry) -> None:
         bin_key = entry.body["bin"]
         if bin_key not in self.bins:
-            self._problem(entry, f"no bin {bin_key} is known")
+            self._problem(entry, worded("no bin {bin_key} is known", bin_key=bin_key))
             return
         self._lay_cover(bin_key, entry.body["cover"])
         batch = self.standing.get(bin_key)
@@ -284,9 +314,9 @@ class _Garden:
         bin_key = entry.body["bin"]
         batch = self.standing.get(bin_key)
         if bin_key not in self.bins:
-            self._problem(entry, f"no bin {bin_key} is known")
+            self._problem(entry, worded("no bin {bin_key} is known", bin_key=bin_key))
         elif batch is None and not is_from_probe(entry):
-            self._problem(entry, f"nothing stood in {self.bins[bin_key].name}")
+            self._problem(entry, worded("nothing stood in {name}", name=self.bins[bin_key].name))
         return batch
 
     def _lay_cover(self, bin_key: str, cover: str) -> None:

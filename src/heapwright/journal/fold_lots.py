@@ -10,6 +10,7 @@ from dataclasses import replace
 
 from heapwright.journal.entries import Entry, LotState
 from heapwright.journal.stating import new_lot, restated_lot
+from heapwright.wording import worded
 
 #: The material of what a sieve keeps back (row of the materials table).
 SCREENINGS = "compost_oversize"
@@ -44,7 +45,9 @@ class Lots:
         key = said["lot"]
         if key in self.now:
             self._problem(
-                entry, f"lot {key} was there already", "Its leftovers were not made a lot."
+                entry,
+                worded("lot {key} was there already", key=key),
+                "Its leftovers were not made a lot.",
             )
             return
         kept = ("container_name", "container_volume_m3", "count")
@@ -58,7 +61,7 @@ class Lots:
             return
         fresh = restated_lot(entry, self.now[key])
         if fresh is None:
-            said = f"lot {key} cannot become another material or container"
+            said = worded("lot {key} cannot become another material or container", key=key)
             self._problem(entry, said, "The entry was left out. Make a new lot for it.")
         else:
             self.now[key] = fresh
@@ -69,7 +72,7 @@ class Lots:
         if key in self.now:
             self._take(entry, key, entry.body["count"])
         else:
-            self._problem(entry, f"no lot {key} is known")
+            self._problem(entry, worded("no lot {key} is known", key=key))
 
     def taken_for(self, entry: Entry) -> Entry | None:
         """Take the entry's lines from their lots; drop lines of lots that are not known."""
@@ -80,7 +83,11 @@ class Lots:
             if line["lot"] in self.now:
                 self._take(entry, line["lot"], line["count"])
             else:
-                self._problem(entry, f"no lot {line['lot']} is known", "That line was left out.")
+                self._problem(
+                    entry,
+                    worded("no lot {lot} is known", lot=line["lot"]),
+                    "That line was left out.",
+                )
         if not known:
             return None
         if len(known) == len(entry.body["lines"]):
@@ -91,6 +98,11 @@ class Lots:
         """Take containers from a lot; a lot never holds less than nothing."""
         lot = self.now[key]
         if count > lot.left:
-            said = f"{count:g} containers of lot {key} were taken but {lot.left:g} were left"
+            said = worded(
+                "{count:g} containers of lot {key} were taken but {left:g} were left",
+                count=count,
+                key=key,
+                left=lot.left,
+            )
             self._problem(entry, said, "The heap is counted as entered. Count the lot again.")
         self.now[key] = replace(lot, left=max(0.0, lot.left - count))

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from heapwright.journal.entries import BinState, Entry, EntryKind, ProbeState
+from heapwright.wording import worded
 
 Tell = Callable[[Entry, str], None]
 #: Who wrote an entry that a probe reported.
@@ -59,14 +60,17 @@ class Probes:
     def use(self, entry: Entry, bins: Mapping[str, BinState]) -> None:
         """Take in that a probe is in use from now on; tell when its bin is not known."""
         if entry.body["bin"] not in bins:
-            self._tell(entry, f"a probe was put in bin {entry.body['bin']}, which is not known")
+            self._tell(
+                entry,
+                worded("a probe was put in bin {bin}, which is not known", bin=entry.body["bin"]),
+            )
         self._found[entry.body["key"]].in_use = True
 
     def withdraw(self, entry: Entry) -> None:
         """Take in that a probe was withdrawn."""
         probe = self._found.get(entry.body["probe"])
         if probe is None:
-            self._tell(entry, f"no probe {entry.body['probe']} is known")
+            self._tell(entry, worded("no probe {probe} is known", probe=entry.body["probe"]))
         else:
             probe.in_use = False
 

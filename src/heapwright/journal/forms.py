@@ -45,7 +45,7 @@ from heapwright.journal.entries import EntryKind
 from heapwright.journal.fields import shown
 from heapwright.journal.finish_forms import SCREEN_FORM, TEST_FORM
 from heapwright.materials.types import Packing
-from heapwright.wording import languages
+from heapwright.wording import languages, worded
 
 SQUEEZES = ("dusty", "dry", "drops", "dripping")
 SMELLS = ("earthy", "rotten egg", "sour", "ammonia")
@@ -107,21 +107,30 @@ _MEASURED = {
 
 def _lines(label: str, value: Any) -> list[dict[str, Any]]:
     if not isinstance(value, list | tuple) or not value:
-        raise NotUnderstood(f"{label}: no material is named", instead="Name at least one lot")
+        raise NotUnderstood(
+            worded("{label}: no material is named", label=label), instead="Name at least one lot"
+        )
     lines = [read_fields("A line of material", _LINE, line) for line in value]
     lots = [line["lot"] for line in lines]
     twice = next((lot for lot in lots if lots.count(lot) > 1), None)
     if twice is not None:
-        raise NotUnderstood(f"{label}: lot {shown(twice)} is named twice", instead="Add them up")
+        raise NotUnderstood(
+            worded("{label}: lot {twice} is named twice", label=label, twice=shown(twice)),
+            instead="Add them up",
+        )
     return lines
 
 
 def _fill(label: str, value: Any) -> dict[str, Any]:
     fill = read_fields(label, _FILL, value)
     density = fill["wet_mass_kg"] / fill["volume_m3"]
-    fields.number("heap_density_kg_m3")(f"{label}: wet mass per volume", density)
+    fields.number("heap_density_kg_m3")(
+        worded("{label}: wet mass per volume", label=label), density
+    )
     if fill["fast_share"] + fill["medium_share"] > 1:
-        raise OutOfRange(f"{label}: the fast and the medium share are more than the whole")
+        raise OutOfRange(
+            worded("{label}: the fast and the medium share are more than the whole", label=label)
+        )
     return fill
 
 
@@ -132,7 +141,9 @@ def _measured(label: str, value: Any) -> dict[str, Any]:
 def _anything(label: str, value: Any) -> dict[str, Any]:
     """Read a correction's new body: what it may hold depends on the entry it corrects."""
     if not isinstance(value, Mapping):
-        raise NotUnderstood(f"{label} {shown(value)} is not a set of named fields")
+        raise NotUnderstood(
+            worded("{label} {shown} is not a set of named fields", label=label, shown=shown(value))
+        )
     return dict(value)
 
 

@@ -14,6 +14,7 @@ from sqlalchemy import Connection, Engine, inspect
 from heapwright.errors import StoreProblem
 from heapwright.journal import schema
 from heapwright.journal.connection import KEPT, reading, writing
+from heapwright.wording import worded
 
 SCRIPTS = Path(__file__).parent / "migrations"
 
@@ -50,7 +51,7 @@ def _revision(connection: Connection, path: Path) -> str | None:
     mark = connection.exec_driver_sql("PRAGMA application_id").scalar()
     if mark != schema.APPLICATION_ID or "alembic_version" not in tables:
         raise StoreProblem(
-            f"The file {path} belongs to another program",
+            worded("The file {path} belongs to another program", path=path),
             why="it holds tables but no journal",
             instead="Name the journal's own file, or a new one",
             kept="The file was not touched.",
@@ -58,8 +59,13 @@ def _revision(connection: Connection, path: Path) -> str | None:
     found = connection.exec_driver_sql("SELECT version_num FROM alembic_version").scalar()
     if found is None or str(found) > schema.REVISION:
         raise StoreProblem(
-            f"The journal {path} was written by a newer Heapwright (its form is {found}, this "
-            f"version knows forms up to {schema.REVISION})",
+            worded(
+                "The journal {path} was written by a newer Heapwright (its form is {found}, this "
+                "version knows forms up to {revision})",
+                path=path,
+                found=found,
+                revision=schema.REVISION,
+            ),
             instead="Install the newer version, or name another journal",
             kept="The journal was not touched.",
         )
@@ -81,7 +87,7 @@ def back_up(engine: Engine, to: Path) -> Path:
     """Copy the journal as it is now into a new file, whole or not at all."""
     if to.exists():
         raise StoreProblem(
-            f"A file {to} is there already",
+            worded("A file {to} is there already", to=to),
             why="a backup never overwrites anything",
             instead="Choose another name",
             kept="Both files are as they were.",
@@ -99,7 +105,7 @@ def back_up(engine: Engine, to: Path) -> Path:
     except (sqlite3.Error, OSError) as problem:
         part.unlink(missing_ok=True)
         raise StoreProblem(
-            f"The backup {to} could not be written: {problem}",
+            worded("The backup {to} could not be written: {problem}", to=to, problem=problem),
             instead="Check that there is room and that you may write there",
             kept=KEPT,
         ) from problem

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 
 from heapwright.errors import HeapwrightError, OutOfRange, UnreadableFile
 from heapwright.tables import read_rows
+from heapwright.wording import worded
 
 if TYPE_CHECKING:  # loaded when a photo comes, so that a reading need not wait for it
     from PIL import Image
@@ -88,15 +89,21 @@ def brought_back(data: bytes, sha256: str) -> Photo:
 
     """
     if hashlib.sha256(data).hexdigest() != sha256:
-        raise UnreadableFile(f"The photo {sha256[:12]} was altered", kept="It was left out.")
+        raise UnreadableFile(
+            worded("The photo {sha256} was altered", sha256=sha256[:12]), kept="It was left out."
+        )
     with _opened(data) as image:
         if image.format != "JPEG" or image.getexif() or "comment" in image.info:
             raise UnreadableFile(
-                f"The photo {sha256[:12]} is not as an export writes it", kept="It was left out."
+                worded("The photo {sha256} is not as an export writes it", sha256=sha256[:12]),
+                kept="It was left out.",
             )
         # As kept it was no larger: a larger one was made by something else.
         if max(image.size) > limits()["side_px"][2]:
-            raise OutOfRange(f"The photo {sha256[:12]} is too large", kept="It was left out.")
+            raise OutOfRange(
+                worded("The photo {sha256} is too large", sha256=sha256[:12]),
+                kept="It was left out.",
+            )
         picture = _points_of(image, limits()["side_px"][1])
     return _kept(data, picture)
 
@@ -117,8 +124,8 @@ def _opened(data: bytes) -> Iterator[Image.Image]:
     most = limits()["file_mb"][2]
     if len(data) > most * _MEGA:
         raise OutOfRange(
-            f"The photo is {len(data) / _MEGA:.0f} MB large",
-            why=f"there is room for {most:g} MB",
+            worded("The photo is {number:.0f} MB large", number=len(data) / _MEGA),
+            why=worded("there is room for {most:g} MB", most=most),
             instead="Take it with fewer points, or leave it out",
         )
     try:
@@ -143,7 +150,9 @@ def _size_checked(image: Image.Image) -> None:
         raise _too_many_points(f"{image.width} × {image.height}")
     if min(image.size) < least:
         raise OutOfRange(
-            f"The photo has {image.width} × {image.height} points",
+            worded(
+                "The photo has {width} × {height} points", width=image.width, height=image.height
+            ),
             why="so small a picture shows nothing",
             instead="Choose another one",
         )
@@ -151,8 +160,10 @@ def _size_checked(image: Image.Image) -> None:
 
 def _too_many_points(said: str) -> OutOfRange:
     return OutOfRange(
-        f"The photo has {said} points",
-        why=f"there is room for {limits()['megapixels'][2]:g} million",
+        worded("The photo has {said} points", said=said),
+        why=worded(
+            "there is room for {megapixels:g} million", megapixels=limits()["megapixels"][2]
+        ),
         instead="Take it with fewer points, or leave it out",
     )
 

@@ -1,8 +1,8 @@
 """Keeps what proves that a report comes from a probe: the hash of its token, never the token.
 
-Knows one small SQLite file beside the journal that only its owner may read. Nothing of it is part of
-the journal, so no export and no backup of the journal can give a token away. Knows nothing of bins
-or readings.
+Knows one small SQLite file beside the journal that only its owner may read. Nothing of it is part
+of the journal, so no export and no backup of the journal can give a token away. Knows nothing of
+bins or readings.
 
 A token is 32 random bytes, so guessing is hopeless and a plain SHA-256 is enough: slow hashes are
 for secrets that people choose.
@@ -22,16 +22,17 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from heapwright.errors import StoreProblem
+from heapwright.wording import worded
 
 SUFFIX = ".probes"
 _OWNER_ONLY = 0o600
 _TOKEN_BYTES = 32
 _PATIENCE_S = 10.0
 _TABLES = (
-    "CREATE TABLE IF NOT EXISTS tokens (probe TEXT PRIMARY KEY, sha256 TEXT NOT NULL, "
-    "made_at TEXT NOT NULL)",
-    "CREATE TABLE IF NOT EXISTS refusals (probe TEXT PRIMARY KEY, at TEXT NOT NULL, "
-    "why TEXT NOT NULL)",
+    """CREATE TABLE IF NOT EXISTS tokens
+       (probe TEXT PRIMARY KEY, sha256 TEXT NOT NULL, made_at TEXT NOT NULL)""",
+    """CREATE TABLE IF NOT EXISTS refusals
+       (probe TEXT PRIMARY KEY, at TEXT NOT NULL, why TEXT NOT NULL)""",
 )
 
 
@@ -124,7 +125,11 @@ class ProbeTokens:
                     yield connection
         except (OSError, sqlite3.Error) as problem:
             raise StoreProblem(
-                f"The probes' tokens in {self.path} cannot be used: {problem}",
+                worded(
+                    "The probes' tokens in {path} cannot be used: {problem}",
+                    path=self.path,
+                    problem=problem,
+                ),
                 instead="See that the file and its folder may be written by you alone",
                 kept="The journal is unharmed.",
             ) from problem

@@ -28,6 +28,7 @@ from heapwright.journal.csv_readings import (
 from heapwright.journal.csv_text import read_csv
 from heapwright.journal.entries import Entry
 from heapwright.quantities import TemperatureUnit, celsius_to_fahrenheit, parse_number
+from heapwright.wording import worded
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +95,7 @@ class ImportPreview:
             (self.blank, "without a temperature, skipped"),
         )
         told = ", ".join(f"{count} {words}" for count, words in counts if count)
-        return f"Rows: {told or 'none'}."
+        return worded("Rows: {told}.", told=told or "none")
 
 
 def preview(
@@ -196,7 +197,9 @@ def _unit(layout: Layout, default: TemperatureUnit | None) -> tuple[TemperatureU
     hottest_f = celsius_to_fahrenheit(hottest_c)
     only_f = [text for text in plain if hottest_c < parse_number(text) <= hottest_f]
     if len(only_f) * 2 > len(plain):
-        return TemperatureUnit.F, f"most of them, such as {only_f[0]}, can only be °F"
+        return TemperatureUnit.F, worded(
+            "most of them, such as {only_f}, can only be °F", only_f=only_f[0]
+        )
     return None, plain[0]
 
 
@@ -224,19 +227,28 @@ def _questions(
     bins: Mapping[str, str],
 ) -> Iterator[Question]:
     if order.day_first is None:
-        said = f"Which stands first in the dates, the day or the month? {order.why}."
+        said = worded(
+            "Which stands first in the dates, the day or the month? {why}.", why=order.why
+        )
         yield Question("day_first", said)
     if unit is None:
-        said = f"Are the temperatures in °C or in °F? {open_value} could be either."
+        said = worded(
+            "Are the temperatures in °C or in °F? {open_value} could be either.",
+            open_value=open_value,
+        )
         yield Question("default_unit", said)
     depth = next((d for row in layout.rows if (d := cell(layout, row, "depth"))), "")
     if depth and not layout.depth_unit and not _has_unit(depth):
-        said = f"Are the depths in inches or in centimetres? {depth} could be either."
+        said = worded(
+            "Are the depths in inches or in centimetres? {depth} could be either.", depth=depth
+        )
         yield Question("depth_unit", said)
     named = _bins_named(layout)
     if len(named) > 1 and not any(name.casefold() in bins for name in named):
         told = ", ".join(name or "(nothing)" for name in named[:10])
-        yield Question("bins", f"The file names several bins ({told}). Which is which?")
+        yield Question(
+            "bins", worded("The file names several bins ({told}). Which is which?", told=told)
+        )
 
 
 def _bins_named(layout: Layout) -> list[str]:
@@ -265,9 +277,13 @@ def _taken(
     """Yield what was taken for granted."""
     if order.why and order.day_first is not None:
         first = "day" if order.day_first else "month"
-        yield f"In the dates the {first} stands first: {order.why}."
+        yield worded("In the dates the {first} stands first: {why}.", first=first, why=order.why)
     if unit is not None and unit_why:
-        yield f"Temperatures without a unit were read in °{unit}: {unit_why}."
+        yield worded(
+            "Temperatures without a unit were read in °{unit}: {unit_why}.",
+            unit=unit,
+            unit_why=unit_why,
+        )
     if any(not date.rest for date in dates) and "time" not in layout.roles:
         yield "Readings without a time of day were put at noon."
-    yield f"Times without a zone were read as {zone}."
+    yield worded("Times without a zone were read as {zone}.", zone=zone)

@@ -31,6 +31,7 @@ from heapwright.journal.entries import Entry, EntryKind
 from heapwright.journal.fold import fold
 from heapwright.journal.undo import settle
 from heapwright.quantities import TemperatureUnit, temperature_in
+from heapwright.wording import worded
 
 FORMAT = "heapwright-journal"
 VERSION = 1
@@ -80,7 +81,14 @@ def read_json(data: bytes | str) -> ReadBack:
         try:
             entries.append(_from_row(row))
         except HeapwrightError as problem:
-            problems.append(f"Entry {number} of {len(rows)} was left out: {problem.what}.")
+            problems.append(
+                worded(
+                    "Entry {number} of {number_2} was left out: {what}.",
+                    number=number,
+                    number_2=len(rows),
+                    what=problem.what,
+                )
+            )
     return ReadBack(tuple(entries), tuple(problems))
 
 
@@ -94,7 +102,7 @@ def readings_csv(entries: Iterable[Entry], unit: TemperatureUnit = TemperatureUn
     batch_of = {e.id: batch.name for batch in garden.batches.values() for e in batch.entries}
     out = io.StringIO()
     table = csv.writer(out, lineterminator="\r\n")
-    table.writerow((*_HEADINGS[:3], f"Temperature (°{unit})", *_HEADINGS[3:]))
+    table.writerow((*_HEADINGS[:3], worded("Temperature (°{unit})", unit=unit), *_HEADINGS[3:]))
     for entry in settle(everything).entries:
         if entry.kind is EntryKind.READING:
             there = garden.bins.get(entry.body["bin"])
@@ -144,13 +152,13 @@ def _document(data: bytes | str) -> Mapping[str, Any]:
     except UnicodeDecodeError as problem:
         raise _not_ours("it is not text in UTF-8") from problem
     except (ValueError, RecursionError) as problem:
-        raise _not_ours(f"it is not JSON: {str(problem)[:80]}") from problem
+        raise _not_ours(worded("it is not JSON: {problem}", problem=str(problem)[:80])) from problem
     if not isinstance(document, dict) or document.get("format") != FORMAT:
         raise _not_ours(f'it does not say "format": "{FORMAT}"')
     if document.get("version") != VERSION:
         raise UnreadableFile(
-            f"The file is of version {fields.shown(document.get('version'))}",
-            why=f"this Heapwright reads version {VERSION}",
+            worded("The file is of version {shown}", shown=fields.shown(document.get("version"))),
+            why=worded("this Heapwright reads version {version}", version=VERSION),
             instead="Install the newer Heapwright that wrote it",
         )
     return document
@@ -168,12 +176,16 @@ def _not_ours(why: str) -> UnreadableFile:
 
 def _from_row(row: Any) -> Entry:
     if not isinstance(row, dict):
-        raise NotUnderstood(f"{fields.shown(row)} is not an entry")
+        raise NotUnderstood(worded("{shown} is not an entry", shown=fields.shown(row)))
     unknown = [name for name in row if name not in _ENTRY_FIELDS]
     missing = [name for name in _ENTRY_FIELDS if name not in row and name not in _MAY_BE_LEFT_OUT]
     if unknown or missing:
-        said = f"has an unknown field {unknown[0]}" if unknown else f"lacks {missing[0]}"
-        raise NotUnderstood(f"The entry {said}")
+        said = (
+            worded("has an unknown field {unknown}", unknown=unknown[0])
+            if unknown
+            else worded("lacks {missing}", missing=missing[0])
+        )
+        raise NotUnderstood(worded("The entry {said}", said=said))
     return checked_entry(
         Entry(
             id=row["id"],

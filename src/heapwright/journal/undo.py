@@ -18,6 +18,7 @@ from typing import Any
 from heapwright.errors import HeapwrightError
 from heapwright.journal.bodies import checked_body
 from heapwright.journal.entries import Entry, EntryKind
+from heapwright.wording import worded
 
 # Of things said in the same moment, what is there comes before what is done with it, and a bin
 # ends after all that.
@@ -68,7 +69,9 @@ def _each_once(entries: Iterable[Entry]) -> tuple[dict[str, Entry], list[str]]:
             continue
         by_id[entry.id] = min(other, entry, key=lambda e: (_says(e), e.written_at, e.origin))
         if _says(other) != _says(entry):
-            problems.add(f"Two different entries carry the id {entry.id}; one was left out.")
+            problems.add(
+                worded("Two different entries carry the id {id}; one was left out.", id=entry.id)
+            )
     return by_id, sorted(problems)
 
 
@@ -138,9 +141,11 @@ def _corrected(entry: Entry, said: Mapping[str, Any], problems: list[str]) -> En
     try:
         return replace(entry, body=checked_body(entry.kind, said["body"]))
     except HeapwrightError as problem:
-        problems.append(_at(entry) + f"a correction was left out: {problem.what}.")
+        problems.append(
+            _at(entry) + worded("a correction was left out: {what}.", what=problem.what)
+        )
         return entry
 
 
 def _at(entry: Entry) -> str:
-    return f"{entry.at:%Y-%m-%d %H:%M} UTC: "
+    return worded("{at:%Y-%m-%d %H:%M} UTC: ", at=entry.at)
