@@ -14,6 +14,7 @@ from datetime import UTC, datetime, timedelta
 from heapwright.errors import NotUnderstood, OutOfRange
 from heapwright.probes.settings import probe_limits
 from heapwright.probes.types import Report
+from heapwright.wording import worded
 
 #: From here on a number of seconds lies beyond the year 5000: it is milliseconds.
 _MILLISECONDS_FROM = 1e11
@@ -64,7 +65,7 @@ def moment_of(stamp: str | float) -> datetime:
         raise _no_moment(stamp)
     if stamp >= _MILLISECONDS_FROM:
         raise NotUnderstood(
-            f"The time {stamp:.15g} lies thousands of years ahead",
+            worded("The time {stamp:.15g} lies thousands of years ahead", stamp=stamp),
             why="it looks like milliseconds",
             instead="Send whole seconds since 1970, or a text like 2026-05-03T14:20:00Z",
         )
@@ -89,7 +90,7 @@ def _from_text(stamp: str) -> datetime:
 def _no_moment(stamp: str | float) -> NotUnderstood:
     shown = f'"{stamp[:40]}"' if isinstance(stamp, str) else f"{stamp:.15g}"
     return NotUnderstood(
-        f"The time {shown} is not one",
+        worded("The time {shown} is not one", shown=shown),
         instead="Send a text like 2026-05-03T14:20:00Z, or whole seconds since 1970",
     )
 
@@ -136,13 +137,13 @@ def taken_at(report: Report, clock: BoardClock, now: datetime) -> datetime:
     ahead_s = (at - now).total_seconds()
     if ahead_s > limits["clock_right_s"]:
         raise OutOfRange(
-            f"A reading of {at:%Y-%m-%d %H:%M} UTC has not been taken yet",
-            why=f"now it is {now.astimezone(UTC):%Y-%m-%d %H:%M} UTC",
+            worded("A reading of {at:%Y-%m-%d %H:%M} UTC has not been taken yet", at=at),
+            why=worded("now it is {now:%Y-%m-%d %H:%M} UTC", now=now.astimezone(UTC)),
             instead=_SET_THE_CLOCK,
         )
     if -ahead_s > limits["oldest_days"] * 86400:
         raise OutOfRange(
-            f"A reading of {at:%Y-%m-%d %H:%M} UTC is too old to be true",
+            worded("A reading of {at:%Y-%m-%d %H:%M} UTC is too old to be true", at=at),
             why="the board's clock was not set when it was taken",
             instead=_SET_THE_CLOCK,
         )
