@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from heapwright.diagnosis.tables import signs
 from heapwright.diagnosis.types import FloatArray, Seen
 from heapwright.errors import NotUnderstood
+from heapwright.wording import worded
 
 CHOICES = ("smell", "squeeze")
 #: What a person may call by another name.
@@ -50,7 +51,7 @@ def seen_witnesses(seen: Seen) -> dict[str, FloatArray]:
     both = sorted(seen.present & seen.absent)
     if both:
         raise NotUnderstood(
-            f'"{both[0]}" is said to be there and not to be there',
+            worded('"{both}" is said to be there and not to be there', both=both[0]),
             why="it can only be one of the two",
             instead="Say only what you found",
             kept="Nothing was changed.",
@@ -64,9 +65,9 @@ def seen_witnesses(seen: Seen) -> dict[str, FloatArray]:
 def _known(what: str, said: str, known: tuple[str, ...]) -> str:
     if said not in known:
         raise NotUnderstood(
-            f'The {what} "{said[:40]}" is not known',
+            worded('The {what} "{said}" is not known', what=what, said=said[:40]),
             why="it is none of those that can be weighed",
-            instead=f"Say one of: {', '.join(known)}",
+            instead=worded("Say one of: {known}", known=", ".join(known)),
             kept="Nothing was changed.",
         )
     return said

@@ -24,6 +24,7 @@ import numpy as np
 from heapwright.diagnosis.tables import HIGH, LOW, TYPICAL, causes, limits, shares, signs
 from heapwright.diagnosis.types import FloatArray, Ranked, Sign, Witnesses
 from heapwright.errors import NotUnderstood
+from heapwright.wording import worded
 
 #: So many signs are named for and against a cause.
 _NAMED = 3
@@ -92,14 +93,14 @@ def _check(witnesses: Witnesses) -> None:
         sign = signs().get(name)
         if sign is None:
             raise NotUnderstood(
-                f'No sign is called "{name}"',
-                instead=f"The signs are: {', '.join(signs())}",
+                worded('No sign is called "{name}"', name=name),
+                instead=worded("The signs are: {signs}", signs=", ".join(signs())),
                 kept="Nothing was changed.",
             )
         if witness.shape != (len(sign.outcomes),) or not np.isclose(witness.sum(), 1.0):
             raise NotUnderstood(
-                f'What was said of the sign "{name}" is none of its outcomes',
-                instead=f"They are: {', '.join(sign.outcomes)}",
+                worded('What was said of the sign "{name}" is none of its outcomes', name=name),
+                instead=worded("They are: {outcomes}", outcomes=", ".join(sign.outcomes)),
                 kept="Nothing was changed.",
             )
 
