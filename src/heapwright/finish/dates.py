@@ -17,6 +17,7 @@ from heapwright.errors import OutOfRange
 from heapwright.finish.guides import limits
 from heapwright.fitting.weigh import weighted_quantiles
 from heapwright.tables import Estimate
+from heapwright.wording import worded
 
 FloatArray = NDArray[np.float64]
 HOURS_A_DAY = 24.0
@@ -85,7 +86,11 @@ def days_until_spent(
     """
     if not 0 <= now_index < degradable_left.shape[0]:
         raise OutOfRange(
-            f"Hour {now_index} of a run of {degradable_left.shape[0] - 1} hours",
+            worded(
+                "Hour {now_index} of a run of {shape} hours",
+                now_index=now_index,
+                shape=degradable_left.shape[0] - 1,
+            ),
             why="now must lie within it",
         )
     ahead = degradable_left[now_index:]

@@ -15,6 +15,7 @@ from heapwright.finish.guides import limits
 from heapwright.finish.types import Judged, Procedure, Verdict
 from heapwright.sentences import Measure, Sentence, Value, days, say, share, temperature_step
 from heapwright.tables import Estimate
+from heapwright.wording import worded
 
 Numbers = Mapping[str, Any]
 
@@ -85,7 +86,11 @@ def germination_index(
     """
     if min(sown, control_sown, control_sprouted, control_root_m) <= 0:
         raise OutOfRange(
-            f"{control_sprouted:g} of {control_sown:g} seeds grew in plain water",
+            worded(
+                "{control_sprouted:g} of {control_sown:g} seeds grew in plain water",
+                control_sprouted=control_sprouted,
+                control_sown=control_sown,
+            ),
             why="there is nothing to compare with",
             instead="Do it again with fresh seed",
         )

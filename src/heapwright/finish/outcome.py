@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from heapwright.errors import OutOfRange
 from heapwright.finish.dates import spread_over
 from heapwright.finish.guides import limits
+from heapwright.wording import worded
 
 FloatArray = NDArray[np.float64]
 
@@ -43,7 +44,10 @@ def finished_dry_kg(
     """
     if not 0.0 <= degradable_share < 1.0:
         raise OutOfRange(
-            f"Share {degradable_share:g} of the dry mass that rots",
+            worded(
+                "Share {degradable_share:g} of the dry mass that rots",
+                degradable_share=degradable_share,
+            ),
             why="it lies between 0 and 1, and something always stays",
         )
     end = np.minimum(left, left_at_end)
