@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from heapwright.errors import OutOfRange
+from heapwright.wording import worded
 
 FloatArray = NDArray[np.float64]
 
@@ -67,8 +68,11 @@ def holding_days(
     level = np.asarray(temperature_c, dtype=np.float64)
     if not (level >= HOLDING_FROM_C).all():
         raise OutOfRange(
-            f"A holding time at {float(np.min(level)):g} °C",
-            why=f"the equation says nothing below {HOLDING_FROM_C:g} °C",
+            worded("A holding time at {min:g} °C", min=float(np.min(level))),
+            why=worded(
+                "the equation says nothing below {holding_from_c:g} °C",
+                holding_from_c=HOLDING_FROM_C,
+            ),
             instead="Count no hour below that",
             kept="",
         )
@@ -97,7 +101,12 @@ def share_never_hot(cool_share: float, periods: float, survival: float = 0.0) ->
     """
     if not (0.0 <= cool_share <= 1.0 and 0.0 <= survival <= 1.0 and periods >= 0.0):
         raise OutOfRange(
-            f"Cool share {cool_share:g}, survival {survival:g}, {periods:g} hot periods",
+            worded(
+                "Cool share {cool_share:g}, survival {survival:g}, {periods:g} hot periods",
+                cool_share=cool_share,
+                survival=survival,
+                periods=periods,
+            ),
             why="shares lie from 0 to 1 and periods are not negative",
             kept="",
         )
@@ -115,7 +124,11 @@ def periods_for(cool_share: float, target_share: float) -> float:
     """
     if not (0.0 < cool_share < 1.0 and 0.0 < target_share < 1.0):
         raise OutOfRange(
-            f"Cool share {cool_share:g} and target {target_share:g}",
+            worded(
+                "Cool share {cool_share:g} and target {target_share:g}",
+                cool_share=cool_share,
+                target_share=target_share,
+            ),
             why="both must lie between 0 and 1",
             kept="",
         )
@@ -135,7 +148,11 @@ def hot_share_of_cube(side_m: float, shell_m: float) -> float:
     """
     if not (side_m > 0.0 and shell_m >= 0.0):
         raise OutOfRange(
-            f"A cube of {side_m:g} m with a shell of {shell_m:g} m",
+            worded(
+                "A cube of {side_m:g} m with a shell of {shell_m:g} m",
+                side_m=side_m,
+                shell_m=shell_m,
+            ),
             why="the side must be more than 0 and the shell not negative",
             kept="",
         )
