@@ -30,6 +30,7 @@ from heapwright.errors import (
     ServiceProblem,
     StoreProblem,
 )
+from heapwright.wording import worded
 
 BAD_INPUT = 2
 TROUBLE = 3
@@ -116,7 +117,9 @@ def _ours(where: str) -> HeapwrightError:
     return HeapwrightError(
         "Something broke inside Heapwright",
         why="It is a fault of the program, not a mistake of yours",
-        instead=f"Please report it with the file {where}" if where else "Please report it",
+        instead=worded("Please report it with the file {where}", where=where)
+        if where
+        else "Please report it",
         kept="What was saved before is still saved; look whether your last entry is there.",
     )
 
@@ -145,7 +148,9 @@ def _usage(problem: TyperException) -> HeapwrightError:
     context = getattr(problem, "ctx", None)
     path = getattr(context, "command_path", "heapwright")
     told = NotUnderstood(
-        problem.format_message(), instead=f"`{path} --help` tells how", kept="Nothing was done."
+        problem.format_message(),
+        instead=worded("`{path} --help` tells how", path=path),
+        kept="Nothing was done.",
     )
     told.code = "usage"
     return told
@@ -154,7 +159,11 @@ def _usage(problem: TyperException) -> HeapwrightError:
 def _refused(problem: OSError) -> ServiceProblem:
     name = f" ({Path(str(problem.filename)).name})" if problem.filename else ""
     return ServiceProblem(
-        f"This machine refused{name}: {problem.strerror or problem}",
+        worded(
+            "This machine refused{name}: {strerror}",
+            name=name,
+            strerror=problem.strerror or problem,
+        ),
         kept="What was saved before is still saved.",
     )
 

@@ -21,6 +21,7 @@ from heapwright.cli.options import (
     reader_for,
     said_only,
 )
+from heapwright.wording import worded
 
 if TYPE_CHECKING:
     from heapwright.journal.entries import BinState
@@ -189,7 +190,7 @@ def _fields(
             fields[f"{name}_m"] = parse_length_m(said, system, what=name.capitalize())
         elif known is None:
             raise NotUnderstood(
-                f"The {name} of a new bin is missing",
+                worded("The {name} of a new bin is missing", name=name),
                 instead='Write such as `heapwright bins save "Left bin" "3 ft" "3 ft" "3 ft"`',
             )
     return fields

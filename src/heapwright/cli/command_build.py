@@ -13,6 +13,7 @@ import typer
 
 from heapwright.cli import place, screen, stored
 from heapwright.cli.options import AsJson, At, BinSaid, GardenPath, Units, Words, reader_for
+from heapwright.wording import worded
 
 if TYPE_CHECKING:
     from heapwright.quantities import UnitSystem
@@ -133,7 +134,10 @@ def _whole(garden: Garden, said: Words) -> dict[str, int]:
     counts = people.lot_counts(garden, said or ())
     for lot, count in counts.items():
         if count != int(count):
-            raise OutOfRange(f"{count:g} containers of {lot}", why="only whole ones can be kept")
+            raise OutOfRange(
+                worded("{count:g} containers of {lot}", count=count, lot=lot),
+                why="only whole ones can be kept",
+            )
     return {lot: int(count) for lot, count in counts.items()}
 
 
@@ -164,7 +168,7 @@ def _record(
         key,
         counts,
         water_kg,
-        name or f"Heap of {built.day} {built:%B %Y}",
+        name or worded("Heap of {day} {built:%B %Y}", day=built.day, built=built),
         at=moment,
         cover=visit.cover(capped),
         origin="command",
@@ -176,4 +180,12 @@ def _tell(answer: BuildAnswer, logged: Any, reader: Reader, steps: bool) -> None
 
     screen.put(sheet.lines(answer, reader, every_step=steps))
     if logged is not None:
-        screen.put(["", f"Written down. To take it back: {stored.undo_command(logged)}"])
+        screen.put(
+            [
+                "",
+                worded(
+                    "Written down. To take it back: {undo_command}",
+                    undo_command=stored.undo_command(logged),
+                ),
+            ]
+        )

@@ -12,6 +12,7 @@ import typer
 
 from heapwright.cli import place, screen
 from heapwright.cli.options import AsJson, BinSaid, GardenPath, Units, Words, reader_for
+from heapwright.wording import worded
 
 if TYPE_CHECKING:
     from heapwright.diagnosis.types import Seen
@@ -91,7 +92,7 @@ def _lines(answer: Diagnosis, reader: Reader, *, everything: bool) -> Iterator[s
         yield from _cause(one, reader)
     if answer.check is not None:
         yield ""
-        yield f"Look next: {_text(answer.check.ask, reader)}"
+        yield worded("Look next: {ask}", ask=_text(answer.check.ask, reader))
         yield from screen.paragraph(_text(answer.check.why, reader), "  ")
         yield from screen.bullets(
             (
@@ -112,11 +113,11 @@ def _lines(answer: Diagnosis, reader: Reader, *, everything: bool) -> Iterator[s
 def _cause(one: CauseShown, reader: Reader) -> Iterator[str]:
     share = one.probability
     bar = "#" * round(_BAR_LENGTH * share.likely)
-    spread = f"({100 * share.low:.0f} to {100 * share.high:.0f} %)"
+    spread = worded("({low:.0f} to {high:.0f} %)", low=100 * share.low, high=100 * share.high)
     yield f"{100 * share.likely:>3.0f} % {bar:<{_BAR_LENGTH}} {_text(one.name, reader)} {spread}"
     if one.because:
         told = " ".join(_text(sentence, reader) for sentence in one.because)
-        yield from screen.paragraph(f"For: {told}", "      ")
+        yield from screen.paragraph(worded("For: {told}", told=told), "      ")
 
 
 def _remedy(answer: Diagnosis, reader: Reader) -> Iterator[str]:

@@ -18,6 +18,7 @@ from heapwright.cli import place, screen
 from heapwright.cli.incoming import STANDARD_INPUT, read_bytes
 from heapwright.cli.options import AsJson, GardenPath
 from heapwright.errors import AlreadyThere, NotUnderstood, ServiceProblem, UnreadableFile
+from heapwright.wording import worded
 
 if TYPE_CHECKING:
     from heapwright.journal.thermometer_csv import ImportPreview
@@ -140,7 +141,7 @@ def export(
     if as_json:
         screen.put_json({"file": str(target), "entries_in_journal": count})
     else:
-        screen.put([f"Written: {target}"])
+        screen.put([worded("Written: {target}", target=target)])
 
 
 def _is_journal(data: bytes) -> bool:
@@ -154,7 +155,8 @@ def _columns(said: list[str]) -> Iterator[tuple[str, str]]:
         role, equals, heading = text.partition("=")
         if not equals or not role.strip():
             raise NotUnderstood(
-                f'"{text}" does not say a column', instead='Write --column temperature="core temp"'
+                worded('"{text}" does not say a column', text=text),
+                instead='Write --column temperature="core temp"',
             )
         yield role.strip().lower(), heading.strip()
 
@@ -164,7 +166,9 @@ def _degree(said: str | None) -> str | None:
         return None
     degree = said.strip().upper().lstrip("°")
     if degree not in ("F", "C"):
-        raise NotUnderstood(f'The unit "{said}"', instead="Say --unit F or --unit C")
+        raise NotUnderstood(
+            worded('The unit "{said}"', said=said), instead="Say --unit F or --unit C"
+        )
     return degree
 
 
@@ -176,14 +180,20 @@ def _import_journal(data: bytes, garden: Path | None, dry_run: bool, as_json: bo
     if dry_run:
         read = read_json(data)
         stored, already, problems = 0, 0, read.problems
-        screen_text = f"{screen.counted(len(read.entries), 'entry', 'entries')} can be read."
+        screen_text = worded(
+            "{counted} can be read.", counted=screen.counted(len(read.entries), "entry", "entries")
+        )
     else:
         with place.opened(garden, make=True) as here:
             done = import_journal(here, data)
         stored, already = len(done.answer.stored), len(done.answer.already_there)
         problems = done.problems
-        screen_text = f"Stored: {screen.counted(stored, 'entry', 'entries')}"
-        screen_text += f"; {already} were there already." if already else "."
+        counted = screen.counted(stored, "entry", "entries")
+        screen_text = worded("Stored: {counted}.", counted=counted)
+        if already:
+            screen_text = worded(
+                "Stored: {counted}; {already} were there already.", counted=counted, already=already
+            )
     if as_json:
         plain = {"stored": stored, "already_there": already, "problems": problems}
         screen.put_json(to_plain(plain))
@@ -217,7 +227,11 @@ def _import_readings(
         screen.put_json(_preview_as_plain(seen, len(stored), dry_run))
         return
     screen.put(_preview_lines(seen, zone))
-    told = "Nothing was stored (--dry-run)." if dry_run else f"Stored: {len(stored)}."
+    told = (
+        "Nothing was stored (--dry-run)."
+        if dry_run
+        else worded("Stored: {number}.", number=len(stored))
+    )
     screen.put([told])
 
 
@@ -226,7 +240,8 @@ def _refuse_open_questions(seen: ImportPreview) -> None:
         return
     how = [_HOW_TO_ANSWER[question.answer] for question in seen.questions]
     raise NotUnderstood(
-        seen.summary(), instead=f"Answer with {'; and with '.join(dict.fromkeys(how))}"
+        seen.summary(),
+        instead=worded("Answer with {fromkeys}", fromkeys="; and with ".join(dict.fromkeys(how))),
     )
 
 
@@ -235,8 +250,8 @@ def _refuse_nothing_understood(seen: ImportPreview) -> None:
         return
     first = seen.bad[0]
     raise UnreadableFile(
-        f"None of the {len(seen.bad)} rows can be stored",
-        why=f"line {first.line}: {first.reason}",
+        worded("None of the {number} rows can be stored", number=len(seen.bad)),
+        why=worded("line {line}: {reason}", line=first.line, reason=first.reason),
         instead="Look at the bin, the dates and the columns (--column says which is which)",
     )
 
@@ -263,16 +278,23 @@ def _preview_as_plain(seen: ImportPreview, stored: int, dry_run: bool) -> dict[s
 
 
 def _preview_lines(seen: ImportPreview, zone: Any) -> Iterator[str]:
-    taken = ", ".join(f'{role} from "{heading}"' for role, heading in seen.columns.items())
-    yield from screen.paragraph(f"Understood: {taken}.")
+    taken = ", ".join(
+        worded('{role} from "{heading}"', role=role, heading=heading)
+        for role, heading in seen.columns.items()
+    )
+    yield from screen.paragraph(worded("Understood: {taken}.", taken=taken))
     if seen.good:
         first, last = (row.entry.at.astimezone(zone) for row in (seen.good[0], seen.good[-1]))
-        yield f"From {first:%Y-%m-%d %H:%M} to {last:%Y-%m-%d %H:%M}."
+        yield worded(
+            "From {first:%Y-%m-%d %H:%M} to {last:%Y-%m-%d %H:%M}.", first=first, last=last
+        )
     yield from screen.bullets(seen.said)
     if seen.bad:
         yield "Not understood, and left out:"
         for row in seen.bad:
-            yield from screen.paragraph(f"{row.reason}  ({row.text})", f"  line {row.line}: ")
+            yield from screen.paragraph(
+                f"{row.reason}  ({row.text})", worded("  line {line}: ", line=row.line)
+            )
     yield seen.summary()
 
 
@@ -280,7 +302,7 @@ def _write(target: Path, text: str, force: bool) -> None:
     """Write a new file whole or not at all; what was there before stays until it is complete."""
     if target.exists() and not force:
         raise AlreadyThere(
-            f"The file {target} is there already",
+            worded("The file {target} is there already", target=target),
             instead="Give another name, or --force to write over it",
             kept="It was left as it is.",
         )
@@ -292,7 +314,11 @@ def _write(target: Path, text: str, force: bool) -> None:
         with contextlib.suppress(OSError):
             beside.unlink()
         raise ServiceProblem(
-            f"The file {target} could not be written: {problem.strerror or problem}",
+            worded(
+                "The file {target} could not be written: {strerror}",
+                target=target,
+                strerror=problem.strerror or problem,
+            ),
             instead="Check the folder and the room on the disk",
             kept="The journal is unharmed.",
         ) from problem

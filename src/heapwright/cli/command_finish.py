@@ -13,6 +13,7 @@ import typer
 from heapwright.cli import place, screen, stored
 from heapwright.cli.command_ready import guide_lines
 from heapwright.cli.options import AsJson, At, BinSaid, GardenPath, Units, reader_for
+from heapwright.wording import worded
 
 if TYPE_CHECKING:
     from heapwright.finish.types import Procedure
@@ -198,7 +199,8 @@ def _procedure(said: str) -> Procedure:
         )
     if plain not in RECORDED:
         raise NotUnderstood(
-            f'No test is called "{said}"', instead=f"There are: {', '.join(RECORDED)}"
+            worded('No test is called "{said}"', said=said),
+            instead=worded("There are: {recorded}", recorded=", ".join(RECORDED)),
         )
     return Procedure(plain)
 
@@ -227,7 +229,7 @@ def _record(
         screen.put_json(stored.as_plain(answer, reader))
         return
     screen.put(stored.lines(here, answer, reader))
-    screen.put([f"`heapwright ready {key}` tells what it is ready for now."])
+    screen.put([worded("`heapwright ready {key}` tells what it is ready for now.", key=key)])
 
 
 def _explain(procedure_said: str, reader: Reader, *, as_json: bool) -> None:

@@ -12,6 +12,7 @@ import typer
 
 from heapwright.cli import place, screen
 from heapwright.cli.options import AsJson, BinSaid, GardenPath, Units, reader_for
+from heapwright.wording import worded
 
 if TYPE_CHECKING:
     from heapwright.sentences import Reader, Sentence
@@ -60,7 +61,7 @@ def seen_in_short(garden: Garden, bin_key: str, reader: Reader) -> Iterator[str]
 
     told = seen_in_a_word(garden, bin_key)
     if told is not None:
-        more = f"`heapwright heat {bin_key}` tells more."
+        more = worded("`heapwright heat {bin_key}` tells more.", bin_key=bin_key)
         yield from screen.labelled("Heat", [_text(told, reader), more])
 
 
@@ -68,7 +69,7 @@ def _lines(
     garden: Garden, key: str, proof: HeatProof, reader: Reader, *, everything: bool
 ) -> Iterator[str]:
     rules = [one for one in proof.rules if everything or one.rule.is_first]
-    yield f"How much of the heap in {garden.bin(key).name} got hot"
+    yield worded("How much of the heap in {name} got hot", name=garden.bin(key).name)
     yield ""
     yield "What the thermometer saw:"
     yield from _strip(proof, reader)
@@ -103,9 +104,14 @@ def _strip(proof: HeatProof, reader: Reader) -> Iterator[str]:
     ]
     for start in range(0, len(cells), DAYS_IN_A_LINE):
         week = cells[start : start + DAYS_IN_A_LINE]
-        yield f"  {start // DAYS_IN_A_LINE + 1:>3}. week " + "".join(cell.rjust(6) for cell in week)
+        yield worded("  {start:>3}. week ", start=start // DAYS_IN_A_LINE + 1) + "".join(
+            cell.rjust(6) for cell in week
+        )
     limit = format_temperature(proof.hot_c, reader.units)
-    key = f"The hottest of each day; * each reading {limit} or more, - not read, T turned."
+    key = worded(
+        "The hottest of each day; * each reading {limit} or more, - not read, T turned.",
+        limit=limit,
+    )
     yield from screen.paragraph(key, "  ")
 
 
@@ -118,7 +124,11 @@ def _seen(rules: Iterable[RuleProof], reader: Reader) -> Iterator[str]:
         yield from screen.paragraph(told, "  ")
         if number == 0:
             yield from screen.bullets(
-                (f"Still to be seen: {_text(lack, reader)}" for lack in one.seen.missing), "    "
+                (
+                    worded("Still to be seen: {lack}", lack=_text(lack, reader))
+                    for lack in one.seen.missing
+                ),
+                "    ",
             )
 
 

@@ -13,6 +13,7 @@ import typer
 
 from heapwright.cli import place, screen, stored
 from heapwright.cli.options import AsJson, At, BinSaid, GardenPath, Units, Words, reader_for
+from heapwright.wording import worded
 
 if TYPE_CHECKING:
     from heapwright.sentences import Reader
@@ -218,8 +219,15 @@ def undo(
             screen.put_json(to_plain(answer, reader))
             return
         back = " ".join(one[: stored.ID_SHOWN] for one in answer.stored)
-        screen.put([f"Taken back: {screen.counted(len(wanted), 'entry', 'entries')}."])
-        screen.put([f"To bring it again: heapwright undo {back}"])
+        screen.put(
+            [
+                worded(
+                    "Taken back: {counted}.",
+                    counted=screen.counted(len(wanted), "entry", "entries"),
+                )
+            ]
+        )
+        screen.put([worded("To bring it again: heapwright undo {back}", back=back)])
 
 
 def _as_plain(
@@ -255,7 +263,7 @@ def _today_lines(garden: Garden, key: str, reader: Reader, full: bool) -> Iterat
         yield from bin_lines(garden, bin_today(garden, key), reader)
         return
     advice = _advice(garden, key, full)
-    yield f"Now at {garden.bin(key).name}, by what was seen:"
+    yield worded("Now at {name}, by what was seen:", name=garden.bin(key).name)
     yield from screen.paragraph(render(advice.headline, reader), "  ")
     for label, sentences in (
         ("Why", advice.reasons),
@@ -264,4 +272,6 @@ def _today_lines(garden: Garden, key: str, reader: Reader, full: bool) -> Iterat
     ):
         yield from screen.labelled(label, (render(each, reader) for each in sentences))
     if garden.bin(key).batch_key is not None:
-        yield f"`heapwright today {key}` weighs the heap model too and tells how much."
+        yield worded(
+            "`heapwright today {key}` weighs the heap model too and tells how much.", key=key
+        )

@@ -12,6 +12,7 @@ import typer
 
 from heapwright.cli import place, screen
 from heapwright.cli.options import AsJson, GardenPath, Units, unit_system
+from heapwright.wording import worded
 
 if TYPE_CHECKING:
     from heapwright.materials.types import Material
@@ -60,7 +61,9 @@ def materials(
         return
     system = _system(garden, units)
     if len(found) > 1:
-        screen.put([f'"{said}" can mean {len(found)} materials:', ""])
+        screen.put(
+            [worded('"{said}" can mean {number} materials:', said=said, number=len(found)), ""]
+        )
     for number, material in enumerate(found):
         screen.put([""] if number else [])
         screen.put(_material_lines(material, system))
@@ -90,7 +93,9 @@ def _name_lines(everything: list[Material]) -> Iterator[str]:
 
 
 def _material_lines(material: Material, system: UnitSystem) -> Iterator[str]:
-    yield f"{material.name} ({material.role}; key {material.key})"
+    yield worded(
+        "{name} ({role}; key {key})", name=material.name, role=material.role, key=material.key
+    )
     yield from _permission_lines(material)
     if material.has_numbers:
         yield from ("  " + line for line in screen.table(_numbers(material, system)))
@@ -106,7 +111,7 @@ def _permission_lines(material: Material) -> Iterator[str]:
         return
     words = {
         "allowed": "May go in.",
-        "conditional": f"Only on a condition: {hazard.condition}.",
+        "conditional": worded("Only on a condition: {condition}.", condition=hazard.condition),
         "refused": "Must not go into a home heap.",
     }
     yield from screen.paragraph(words[str(hazard.permission)], "  ")
@@ -122,7 +127,7 @@ def _numbers(material: Material, system: UnitSystem) -> list[tuple[str, str, str
         return q.format_density(value, system)
 
     def days(value: float) -> str:
-        return f"{q.format_number(value)} days"
+        return worded("{value} days", value=q.format_number(value))
 
     rows = [
         ("Moisture", q.format_range(material.moisture, q.format_share), material.moisture),
@@ -137,7 +142,7 @@ def _numbers(material: Material, system: UnitSystem) -> list[tuple[str, str, str
         ("Keeps", q.format_range(material.keeps_days, days), material.keeps_days),
     ]
     shown = [(label, text, _origin(estimate)) for label, text, estimate in rows]
-    shown.insert(3, ("C:N", f"likely {q.format_number(material.c_to_n)}", ""))
+    shown.insert(3, ("C:N", worded("likely {c_to_n}", c_to_n=q.format_number(material.c_to_n)), ""))
     return shown
 
 

@@ -16,6 +16,7 @@ from heapwright.cli import place, screen
 from heapwright.cli.incoming import STANDARD_INPUT, read_text
 from heapwright.cli.options import AsJson, GardenPath, Units, unit_system
 from heapwright.errors import NotUnderstood
+from heapwright.wording import worded
 
 if TYPE_CHECKING:
     from heapwright.mixing.types import MixtureRange
@@ -206,12 +207,14 @@ def _water_lines(mixture: MixtureRange, target: float, system: UnitSystem) -> It
     share = q.format_share(target)
     need = mixture.water_to_add_kg
     if need.high <= 0:
-        yield f"Water      none: it is wetter than {share} already. Add dry brown."
+        yield worded(
+            "Water      none: it is wetter than {share} already. Add dry brown.", share=share
+        )
         return
     # A mix is never dried by taking water away: below nothing is nothing.
     shown = replace(need, low=max(0.0, need.low), typical=max(0.0, need.typical))
     text = q.format_range(shown, lambda x: q.format_water(x, system) if x > 0 else "none")
-    yield f"Water      {text}, to bring it to {share}"
+    yield worded("Water      {text}, to bring it to {share}", text=text, share=share)
 
 
 def _exact_lines(answer: Mapping[str, Any], system: UnitSystem) -> Iterator[str]:

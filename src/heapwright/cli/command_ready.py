@@ -12,6 +12,7 @@ import typer
 
 from heapwright.cli import place, screen
 from heapwright.cli.options import AsJson, BinSaid, GardenPath, Units, reader_for
+from heapwright.wording import worded
 
 if TYPE_CHECKING:
     from heapwright.finish.types import Guide, Judged
@@ -107,7 +108,9 @@ def _tests(here: Garden, answer: Ready, reader: Reader) -> Iterator[str]:
         yield from screen.labelled(
             "Tested", [f"{name}, {when}{stale}: {_judged(one.judged, reader)}"]
         )
-    yield from screen.labelled("Log", [f"Reheating: {_judged(answer.reheating, reader)}"])
+    yield from screen.labelled(
+        "Log", [worded("Reheating: {reheating}", reheating=_judged(answer.reheating, reader))]
+    )
     yield from screen.labelled("Note", (_text(one, reader) for one in answer.remarks))
     if answer.following is not None:
         yield from screen.labelled("Next", _next_lines(answer))
@@ -123,7 +126,11 @@ def _next_lines(answer: Ready) -> Iterator[str]:
     yield f"{guide.name}. {guide.tells} {time_words(guide)}"
     yield from guide.cautions
     if guide.procedure is not Procedure.REHEATING:
-        yield f"`heapwright test {answer.bin_key} {guide.procedure}` tells how."
+        yield worded(
+            "`heapwright test {bin_key} {procedure}` tells how.",
+            bin_key=answer.bin_key,
+            procedure=guide.procedure,
+        )
 
 
 def _ahead(answer: Ready, reader: Reader) -> Iterator[str]:

@@ -11,6 +11,7 @@ import typer
 
 from heapwright.cli import screen
 from heapwright.errors import NotUnderstood
+from heapwright.wording import worded
 
 OF_WHAT = ("mix", "simulate")
 
@@ -36,8 +37,8 @@ def schema(
 def _schema(of_what: str, output: bool) -> dict[str, Any]:
     if of_what not in OF_WHAT:
         raise NotUnderstood(
-            f'No schema is kept of "{of_what}"',
-            instead=f"Say one of: {', '.join(OF_WHAT)}",
+            worded('No schema is kept of "{of_what}"', of_what=of_what),
+            instead=worded("Say one of: {of_what}", of_what=", ".join(OF_WHAT)),
             kept="Nothing was done.",
         )
     if of_what == "mix" and output:

@@ -16,6 +16,7 @@ import typer
 
 from heapwright.cli import place, screen
 from heapwright.cli.options import AsJson, GardenPath, Units, reader_for
+from heapwright.wording import worded
 
 if TYPE_CHECKING:
     from heapwright.workshop.garden import Garden
@@ -96,8 +97,11 @@ def demo(
     target = place.data_folder() / place.DEMO_NAME if path is None else Path(path).expanduser()
     if target.exists():
         raise AlreadyThere(
-            f"The file {target} is there already",
-            instead=f"Look at it with `heapwright today --garden {target}`, or give another name",
+            worded("The file {target} is there already", target=target),
+            instead=worded(
+                "Look at it with `heapwright today --garden {target}`, or give another name",
+                target=target,
+            ),
             kept="It was left as it is.",
         )
     with _made(target) as here:
@@ -106,8 +110,8 @@ def demo(
             screen.put_json({"garden": str(target), "today": to_plain(answer, reader)})
             return
         screen.put(today_lines(here, answer, reader))
-        screen.put(["", f"This garden is in {target}. Try:"])
-        screen.put([f"  heapwright serve --garden {target} --open"])
+        screen.put(["", worded("This garden is in {target}. Try:", target=target)])
+        screen.put([worded("  heapwright serve --garden {target} --open", target=target)])
 
 
 @contextlib.contextmanager
@@ -138,4 +142,4 @@ def _fill(garden: Garden) -> None:
 
 
 def _ready(address: str) -> None:
-    typer.echo(f"Heapwright is at {address}  (Ctrl-C stops it)")
+    typer.echo(worded("Heapwright is at {address}  (Ctrl-C stops it)", address=address))

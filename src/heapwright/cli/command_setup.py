@@ -12,6 +12,7 @@ import typer
 
 from heapwright.cli import place, screen
 from heapwright.cli.options import AsJson, GardenPath, Words, said_only, unit_system
+from heapwright.wording import worded
 
 if TYPE_CHECKING:
     from heapwright.quantities import UnitSystem
@@ -125,7 +126,7 @@ def _name_containers(garden: Garden, said: list[str]) -> None:
 
     system = garden.reader().units
     read = [
-        (name, parse_volume_m3(text, system, what=f"Volume of {name}"))
+        (name, parse_volume_m3(text, system, what=worded("Volume of {name}", name=name)))
         for name, text in people.pairs(said, "NAME=VOLUME")
     ]
     for name, volume in read:
@@ -150,7 +151,13 @@ def _setting_lines(garden: Garden) -> Iterator[str]:
                 "Hose",
                 "not known" if hose is None else _a_minute(hose, system),
             ),
-            ("Probe", f"{format_length(settings.probe_depth_m, system)} deep"),
+            (
+                "Probe",
+                worded(
+                    "{probe_depth_m} deep",
+                    probe_depth_m=format_length(settings.probe_depth_m, system),
+                ),
+            ),
             *(
                 ("Container", f"{name}: {format_volume(volume, system)}")
                 for name, volume in garden.state().containers.values()
@@ -162,4 +169,4 @@ def _setting_lines(garden: Garden) -> Iterator[str]:
 def _a_minute(hose_kg_s: float, system: UnitSystem) -> str:
     from heapwright.quantities import format_water
 
-    return f"{format_water(hose_kg_s * 60.0, system)} a minute"
+    return worded("{hose_kg_s} a minute", hose_kg_s=format_water(hose_kg_s * 60.0, system))

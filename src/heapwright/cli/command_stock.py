@@ -12,6 +12,7 @@ import typer
 
 from heapwright.cli import place, screen, stored
 from heapwright.cli.options import AsJson, At, GardenPath, Units, group, is_alone, reader_for
+from heapwright.wording import worded
 
 if TYPE_CHECKING:
     from heapwright.quantities import UnitSystem
@@ -160,7 +161,7 @@ def _counted(amount: Amount, phrase: str) -> tuple[str, int]:
 
     if amount.container is None:
         raise NotUnderstood(
-            f'"{phrase}" is a measure',
+            worded('"{phrase}" is a measure', phrase=phrase),
             why="what is on hand is counted in whole containers",
             instead='Say what it is in, such as "2 pails coffee grounds"',
         )
@@ -237,14 +238,18 @@ def _row(line: StockLine, system: UnitSystem) -> tuple[str, ...]:
 
     low, likely, high = line.properties["container_mass_kg"]
     water = line.properties["moisture"]
-    reserve = f", keep {line.lot.keep_back}" if line.lot.keep_back else ""
+    reserve = (
+        worded(", keep {keep_back}", keep_back=line.lot.keep_back) if line.lot.keep_back else ""
+    )
     return (
         containers(line.lot.left, line.lot.container_name) + reserve,
         line.material_name + (" (not as it is)" if line.refused else ""),
-        f"{q.format_mass(low, system)} to {q.format_mass(high, system)}"
+        worded("{low} to {high}", low=q.format_mass(low, system), high=q.format_mass(high, system))
         if low != high
         else q.format_mass(likely, system),
-        f"{q.format_share(water[0])} to {q.format_share(water[2])}",
+        worded(
+            "{water} to {water_2}", water=q.format_share(water[0]), water_2=q.format_share(water[2])
+        ),
         _keeps(line.spoils_in_days),
         line.lot.key,
     )

@@ -12,6 +12,7 @@ import typer
 
 from heapwright.cli import place, screen
 from heapwright.cli.options import AsJson, BinSaid, GardenPath, Units, reader_for
+from heapwright.wording import worded
 
 if TYPE_CHECKING:
     from heapwright.sentences import Reader
@@ -50,7 +51,7 @@ def taught(
 def _lines(name: str, answer: TaughtAnswer | None, reader: Reader) -> Iterator[str]:
     from heapwright.sentences import render
 
-    yield f"What earlier heaps taught about the one in {name}"
+    yield worded("What earlier heaps taught about the one in {name}", name=name)
     yield ""
     if answer is None:
         yield (

@@ -12,6 +12,7 @@ import typer
 
 from heapwright.cli import place, screen
 from heapwright.cli.options import AsJson, BinSaid, GardenPath, Units, reader_for
+from heapwright.wording import worded
 
 if TYPE_CHECKING:
     from heapwright.sentences import Reader
@@ -101,8 +102,8 @@ def _days(said: str) -> float:
     number = parse_number(said, what="Days")
     if not 0 < number <= MOST_DAYS:
         raise OutOfRange(
-            f"{number:g} days ahead",
-            why=f"a forecast reaches from now up to {MOST_DAYS:g} days",
+            worded("{number:g} days ahead", number=number),
+            why=worded("a forecast reaches from now up to {most_days:g} days", most_days=MOST_DAYS),
             instead="Say such as --days 7",
             kept="",
         )
@@ -139,7 +140,15 @@ def _weather_lines(answer: TodayAnswer, reader: Reader) -> Iterator[str]:
         for value in (weather.low_next_day_c, weather.high_next_day_c)
     )
     kind = "as in a usual year" if weather.is_typical else "for the next day"
-    yield from screen.paragraph(f"Air {low} to {high} {kind} ({weather.source}).")
+    yield from screen.paragraph(
+        worded(
+            "Air {low} to {high} {kind} ({source}).",
+            low=low,
+            high=high,
+            kind=kind,
+            source=weather.source,
+        )
+    )
 
 
 def bin_lines(garden: Garden, one: BinToday, reader: Reader) -> Iterator[str]:
@@ -165,7 +174,7 @@ def bin_lines(garden: Garden, one: BinToday, reader: Reader) -> Iterator[str]:
 
 def _heading(one: BinToday) -> str:
     if one.batch_key is None:
-        return f"{one.bin.name} ({one.bin.key}), empty"
+        return worded("{name} ({key}), empty", name=one.bin.name, key=one.bin.key)
     age = screen.counted(round(one.age_days or 0.0), "day")
     return f"{one.bin.name} ({one.bin.key}): {one.batch_name}, {age}, {one.stage}"
 
@@ -197,7 +206,12 @@ def _forecast_lines(garden: Garden, key: str, answer: Forecast, reader: Reader) 
     zone = people.zone_of(garden)
     now = garden.now().astimezone(zone)
     depth = format_length(answer.depth_m, reader.units)
-    yield f"{garden.bin(key).name}: each day at about {now:%H:%M}, {depth} deep"
+    yield worded(
+        "{name}: each day at about {now:%H:%M}, {depth} deep",
+        name=garden.bin(key).name,
+        now=now,
+        depth=depth,
+    )
     yield ""
     yield from curve.lines(curve.daily(answer), zone, reader)
     yield ""

@@ -15,6 +15,7 @@ import typer
 
 from heapwright.cli import screen
 from heapwright.cli.options import AsJson, unit_system
+from heapwright.wording import worded
 
 if TYPE_CHECKING:
     from heapwright.quantities import UnitSystem
@@ -86,7 +87,15 @@ def validate(
     else:
         screen.put(_lines(answer, system))
         if draw is not None:
-            screen.put([f"{screen.counted(len(drawn), 'picture')} written to {draw}."])
+            screen.put(
+                [
+                    worded(
+                        "{counted} written to {draw}.",
+                        counted=screen.counted(len(drawn), "picture"),
+                        draw=draw,
+                    )
+                ]
+            )
     if answer.broken:
         if not as_json:
             print(answer.broken, file=sys.stderr)
@@ -137,10 +146,11 @@ def _drawn(result: CaseResult, system: UnitSystem) -> Iterator[str]:
     yield from screen.paragraph(f"{result.case.id} {result.case.title}")
     yield from chart.lines(chart.Picture(drawn, points, signs_of(first.actions)), system)
     key = ", ".join(
-        f"{letter} {name}" + (f" ({letter.upper()} read)" if told[name].readings else "")
+        f"{letter} {name}"
+        + (worded(" ({letter} read)", letter=letter.upper()) if told[name].readings else "")
         for name, letter in letters.items()
     )
-    yield from screen.paragraph(f"{key}, {_AIR} air")
+    yield from screen.paragraph(worded("{key}, {air} air", key=key, air=_AIR))
     yield ""
 
 
@@ -156,8 +166,13 @@ def _table(results: Sequence[CaseResult]) -> Iterator[str]:
             yield from screen.paragraph(result.case.not_tested, "     ")
         for check in result.checks:
             yield from screen.paragraph(
-                f"{mark(check)}: {what(check.check)}: measured {measured(check.check)}, "
-                f"model {modelled(check)}",
+                worded(
+                    "{check}: {check_2}: measured {check_3}, model {check_4}",
+                    check=mark(check),
+                    check_2=what(check.check),
+                    check_3=measured(check.check),
+                    check_4=modelled(check),
+                ),
                 "     ",
                 "       ",
             )

@@ -13,6 +13,7 @@ import typer
 
 from heapwright.cli import place, screen
 from heapwright.cli.options import AsJson, GardenPath, Units, Words, group, is_alone, reader_for
+from heapwright.wording import worded
 
 if TYPE_CHECKING:
     from heapwright.sentences import Reader
@@ -61,8 +62,8 @@ def list_weather(garden: GardenPath = None, as_json: AsJson = False) -> None:
         mark = "  (chosen)" if climate.key == chosen else ""
         screen.put([f"{climate.key}{mark}"])
         screen.put(screen.paragraph(climate.title, "  "))
-        screen.put(screen.paragraph(f"Licence: {climate.licence}", "  "))
-    screen.put(["", f"Own weather files: {', '.join(own) or 'none'}"])
+        screen.put(screen.paragraph(worded("Licence: {licence}", licence=climate.licence), "  "))
+    screen.put(["", worded("Own weather files: {own}", own=", ".join(own) or "none")])
     screen.put(["`heapwright setup --climate KEY` chooses a usual year."])
 
 
@@ -130,7 +131,15 @@ def forget(
     if as_json:
         screen.put_json({"forgotten": name, "own_files": left})
     else:
-        screen.put([f"{name} is no longer used. Own weather files: {', '.join(left) or 'none'}"])
+        screen.put(
+            [
+                worded(
+                    "{name} is no longer used. Own weather files: {left}",
+                    name=name,
+                    left=", ".join(left) or "none",
+                )
+            ]
+        )
 
 
 def _as_plain(found: SeriesSource, path: Path, *, kept: bool) -> dict[str, Any]:
@@ -166,8 +175,17 @@ def _lines(found: SeriesSource, path: Path, reader: Reader, *, kept: bool) -> It
         [
             ("File", path.name),
             ("Source", series.source),
-            ("Hours", f"{series.hours}, {series.start:%Y-%m-%d} to {series.end:%Y-%m-%d}: {kind}"),
-            ("Air", f"{low} to {high}"),
+            (
+                "Hours",
+                worded(
+                    "{hours}, {start:%Y-%m-%d} to {end:%Y-%m-%d}: {kind}",
+                    hours=series.hours,
+                    start=series.start,
+                    end=series.end,
+                    kind=kind,
+                ),
+            ),
+            ("Air", worded("{low} to {high}", low=low, high=high)),
         ]
     )
     yield from screen.bullets(series.notes)

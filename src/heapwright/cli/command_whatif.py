@@ -12,6 +12,7 @@ import typer
 
 from heapwright.cli import place, screen
 from heapwright.cli.options import AsJson, BinSaid, GardenPath, Units, reader_for
+from heapwright.wording import worded
 
 if TYPE_CHECKING:
     from heapwright.sentences import Reader
@@ -51,7 +52,7 @@ def whatif(
 def _lines(name: str, answer: WhatIf, reader: Reader) -> Iterator[str]:
     from heapwright.sentences import render
 
-    yield f"What could be done with the heap in {name}"
+    yield worded("What could be done with the heap in {name}", name=name)
     if answer.stands_before is not None:
         yield from screen.labelled("First", [render(answer.stands_before, reader)])
     yield ""
@@ -76,12 +77,14 @@ def _row(row: WhatIfRow, reader: Reader) -> Iterator[str]:
     yield from screen.paragraph(f"{mark}{render(row.headline, reader)}")
     told = [
         render(row.gain, reader).removesuffix("."),
-        f"finished in about {row.finished_in_days.likely:.0f} days",
-        f"{format_share(row.hot_share.likely)} hot for three days",
-        f"{row.work_minutes:.0f} minutes",
+        worded("finished in about {likely:.0f} days", likely=row.finished_in_days.likely),
+        worded("{likely} hot for three days", likely=format_share(row.hot_share.likely)),
+        worded("{work_minutes:.0f} minutes", work_minutes=row.work_minutes),
     ]
     if row.barrows >= 0.5:
-        told.append(f"{row.barrows:.0f} half-full barrows")
+        told.append(worded("{barrows:.0f} half-full barrows", barrows=row.barrows))
     if row.water_kg > 0:
-        told.append(f"{format_water(row.water_kg, reader.units)} of water")
+        told.append(
+            worded("{water_kg} of water", water_kg=format_water(row.water_kg, reader.units))
+        )
     yield from screen.paragraph("; ".join(told) + ".", "    ")

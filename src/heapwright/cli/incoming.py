@@ -9,6 +9,7 @@ import sys
 from pathlib import Path
 
 from heapwright.errors import NotFound, UnreadableFile
+from heapwright.wording import worded
 
 STANDARD_INPUT = "-"
 LARGEST_BYTES = 5_000_000  # thousands of parts; more is another kind of file
@@ -28,7 +29,8 @@ def read_text(said: str) -> str:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as problem:
         raise UnreadableFile(
-            f"{_name(said)} is not text in UTF-8", instead="Save it as UTF-8 and try again"
+            worded("{said} is not text in UTF-8", said=_name(said)),
+            instead="Save it as UTF-8 and try again",
         ) from problem
 
 
@@ -49,18 +51,25 @@ def read_bytes(said: str, most: int) -> bytes:
                 data = file.read(most + 1)
     except FileNotFoundError as problem:
         raise NotFound(
-            f'There is no file "{said}"', instead="Check its name and folder"
+            worded('There is no file "{said}"', said=said), instead="Check its name and folder"
         ) from problem
     except IsADirectoryError as problem:
-        raise UnreadableFile(f'"{said}" is a folder', instead="Name the file in it") from problem
+        raise UnreadableFile(
+            worded('"{said}" is a folder', said=said), instead="Name the file in it"
+        ) from problem
     except OSError as problem:
         raise UnreadableFile(
-            f'"{said}" could not be read: {problem.strerror or problem}',
+            worded(
+                '"{said}" could not be read: {strerror}',
+                said=said,
+                strerror=problem.strerror or problem,
+            ),
             instead="Check that you may read it",
         ) from problem
     if len(data) > most:
         raise UnreadableFile(
-            f"{_name(said)} is larger than {most / 1e6:.0f} MB", instead="Check which file it is"
+            worded("{said} is larger than {most:.0f} MB", said=_name(said), most=most / 1000000.0),
+            instead="Check which file it is",
         )
     return data
 

@@ -13,6 +13,7 @@ import typer
 from heapwright.cli.place import VARIABLE
 from heapwright.errors import NotUnderstood
 from heapwright.quantities.units import UnitSystem
+from heapwright.wording import worded
 
 if TYPE_CHECKING:
     from heapwright.sentences import Reader
@@ -69,7 +70,9 @@ def unit_system(said: str | None) -> UnitSystem | None:
     try:
         return UnitSystem(said.strip().lower())
     except ValueError as problem:
-        raise NotUnderstood(f'Units "{said}"', instead="Say us or metric") from problem
+        raise NotUnderstood(
+            worded('Units "{said}"', said=said), instead="Say us or metric"
+        ) from problem
 
 
 def reader_for(garden: Garden, units: str | None) -> Reader:
@@ -109,8 +112,14 @@ def is_alone(context: typer.Context) -> bool:
         if source is not None and source.name == "COMMANDLINE":
             command = f"{context.command_path} {context.invoked_subcommand}"
             raise NotUnderstood(
-                f"{parameter.opts[0]} stands before {context.invoked_subcommand}",
-                instead=f"Put it behind: `{command} {parameter.opts[0]} ...`",
+                worded(
+                    "{opts} stands before {invoked_subcommand}",
+                    opts=parameter.opts[0],
+                    invoked_subcommand=context.invoked_subcommand,
+                ),
+                instead=worded(
+                    "Put it behind: `{command} {opts} ...`", command=command, opts=parameter.opts[0]
+                ),
                 kept="Nothing was done.",
             )
     return False

@@ -16,6 +16,7 @@ from heapwright.journal.csv_dates import DateCell, moment, read_date, read_time
 from heapwright.quantities import UnitSystem, parse_number, parse_volume_m3, to_si
 from heapwright.quantities.amounts import Amount, parse_amount, parse_amount_of
 from heapwright.quantities.containers import Container
+from heapwright.wording import worded
 from heapwright.workshop.garden import Garden
 
 _AGO = re.compile(r"(?P<count>.+?)\s*(?P<unit>minutes?|mins?|hours?|h|days?|d|weeks?)\s+ago")
@@ -111,7 +112,9 @@ def _date(said: str) -> DateCell:
     try:
         return read_date(said)
     except NotUnderstood as problem:
-        raise NotUnderstood(f'The time "{said}"', instead=_WHEN_EXAMPLE) from problem
+        raise NotUnderstood(
+            worded('The time "{said}"', said=said), instead=_WHEN_EXAMPLE
+        ) from problem
 
 
 def _day_first(cell: DateCell) -> bool:
@@ -121,7 +124,9 @@ def _day_first(cell: DateCell) -> bool:
     if cell.first > 12:
         return True
     raise NotUnderstood(
-        f"The date {cell.first}/{cell.second}/{cell.year}",
+        worded(
+            "The date {first}/{second}/{year}", first=cell.first, second=cell.second, year=cell.year
+        ),
         why="it can be day/month or month/day",
         instead="Write it with the year first, such as 2026-05-03",
     )
@@ -140,7 +145,8 @@ def amount_of(said: str, own: Iterable[Container], system: UnitSystem) -> tuple[
     amount, material = parse_amount_of(" ".join(words), containers, system)
     if not material:
         raise NotUnderstood(
-            f'"{said}" names no material', instead='Write such as "2 pails coffee grounds"'
+            worded('"{said}" names no material', said=said),
+            instead='Write such as "2 pails coffee grounds"',
         )
     spoken = " ".join(words).rstrip(" ,")[: -len(material)].rstrip(" ,")
     return amount, spoken.removesuffix(" of"), material
@@ -169,12 +175,15 @@ def _from_hose(garden: Garden, seconds: float) -> float:
     flow = garden.state().settings.hose_kg_s
     if flow is None:
         raise NotUnderstood(
-            f"{seconds:g} seconds of the hose",
+            worded("{seconds:g} seconds of the hose", seconds=seconds),
             why="how much your hose gives is not known yet",
             instead='Time it into a pail, then `heapwright setup --hose "5 gal in 40 s"`',
         )
     if seconds < 0:
-        raise OutOfRange(f"Water {seconds:g} seconds", why="it cannot be less than nothing")
+        raise OutOfRange(
+            worded("Water {seconds:g} seconds", seconds=seconds),
+            why="it cannot be less than nothing",
+        )
     return seconds * flow
 
 
@@ -194,11 +203,15 @@ def hose_kg_s(garden: Garden, said: str, system: UnitSystem) -> float:
     """
     match = re.fullmatch(r"(.+?)\s+(?:in|per|/)\s+(.+?)\s*(s|secs?|seconds?|min|minutes?)", said)
     if match is None:
-        raise NotUnderstood(f'The hose "{said}"', instead='Write it such as "5 gal in 40 s"')
+        raise NotUnderstood(
+            worded('The hose "{said}"', said=said), instead='Write it such as "5 gal in 40 s"'
+        )
     minute = match[3].startswith("m")
     time_s = parse_number(match[2], what="Time") * (60.0 if minute else 1.0)
     if time_s <= 0:
-        raise OutOfRange(f'The hose "{said}"', why="the time must be more than nothing")
+        raise OutOfRange(
+            worded('The hose "{said}"', said=said), why="the time must be more than nothing"
+        )
     return water_kg(garden, match[1], system) / time_s
 
 
@@ -221,7 +234,7 @@ def _volume(amount: Amount) -> float:
     volume = amount.volume_m3
     if volume is None:
         raise NotUnderstood(
-            f"{amount.mass_kg:g} kg is a weight",
+            worded("{mass_kg:g} kg is a weight", mass_kg=amount.mass_kg),
             why="a volume is asked for here",
             instead='Say it such as "2 pails" or "20 L"',
         )
@@ -242,12 +255,15 @@ def pairs(said: Iterable[str], form: str) -> list[tuple[str, str]]:
     for text in said:
         name, equals, value = text.partition("=")
         if not equals or not name.strip() or not value.strip():
-            raise NotUnderstood(f'"{text}" is not {form}', instead=f"Write {form}")
+            raise NotUnderstood(
+                worded('"{text}" is not {form}', text=text, form=form),
+                instead=worded("Write {form}", form=form),
+            )
         found.append((name.strip(), value.strip()))
     names = [name for name, _ in found]
     twice = next((name for name in names if names.count(name) > 1), None)
     if twice is not None:
-        raise NotUnderstood(f'"{twice}" is said twice', instead="Say it once")
+        raise NotUnderstood(worded('"{twice}" is said twice', twice=twice), instead="Say it once")
     return found
 
 
@@ -263,7 +279,7 @@ def lot_counts(garden: Garden, said: Sequence[str]) -> dict[str, float]:
     counts = {}
     for lot, text in pairs(said, "LOT=COUNT"):
         garden.lot(lot)
-        counts[lot] = number(text, f"Containers of {lot}")
+        counts[lot] = number(text, worded("Containers of {lot}", lot=lot))
     return counts
 
 
@@ -288,13 +304,15 @@ def entry_id(garden: Garden, said: str) -> str:
     ids = sorted({entry.id for entry in garden.entries() if entry.id.startswith(wanted)})
     if not wanted or not ids:
         raise NotFound(
-            f'No entry has an id that begins with "{said}"',
+            worded('No entry has an id that begins with "{said}"', said=said),
             instead="`heapwright undo` lists the last entries with their ids",
             kept="Nothing was changed.",
         )
     if len(ids) > 1:
         raise NotUnderstood(
-            f'{len(ids)} entries have ids that begin with "{said}"',
+            worded(
+                '{number} entries have ids that begin with "{said}"', number=len(ids), said=said
+            ),
             instead="Give more of the id",
             kept="Nothing was changed.",
         )

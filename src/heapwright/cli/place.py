@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from heapwright.errors import NotFound, StoreProblem
+from heapwright.wording import worded
 
 if TYPE_CHECKING:
     from heapwright.workshop.garden import Garden
@@ -96,7 +97,7 @@ def opened_if_there(given: Path | None) -> Iterator[Garden | None]:
 
 def _no_garden(path: Path) -> NotFound:
     return NotFound(
-        f"There is no garden yet at {path}",
+        worded("There is no garden yet at {path}", path=path),
         instead=(
             'Make your first bin with `heapwright bins save "Left bin" "3 ft" "3 ft" "3 ft"`, '
             "look at an invented garden with `heapwright demo`, or name your file with --garden"
@@ -110,6 +111,10 @@ def _make_folder(path: Path) -> None:
         path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as problem:
         raise StoreProblem(
-            f"The folder {path.parent} could not be made: {problem.strerror or problem}",
+            worded(
+                "The folder {parent} could not be made: {strerror}",
+                parent=path.parent,
+                strerror=problem.strerror or problem,
+            ),
             instead="Name a file in a folder that you may write in, with --garden",
         ) from problem

@@ -13,6 +13,8 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta, tzinfo
 from typing import Any
 
+from heapwright.wording import worded
+
 WIDEST = 88  # longer lines are hard to follow
 NARROWEST = 30
 LABEL = 9
@@ -111,8 +113,8 @@ def when(moment: datetime, zone: tzinfo, now: datetime) -> str:
     """Return a moment as a person says it: "today 07:40", "yesterday 18:10", "3 May 06:00"."""
     there, here = moment.astimezone(zone), now.astimezone(zone)
     if there.date() == here.date():
-        return f"today {there:%H:%M}"
+        return worded("today {there:%H:%M}", there=there)
     if there.date() == (here - timedelta(days=1)).date():
-        return f"yesterday {there:%H:%M}"
+        return worded("yesterday {there:%H:%M}", there=there)
     year = "" if there.year == here.year else f" {there.year}"
     return f"{there.day} {there:%B}{year} {there:%H:%M}"

@@ -14,6 +14,7 @@ from heapwright.mixing.types import Fetch, GivenWay, Layer, Recipe
 from heapwright.mixing.words import containers, of_lot
 from heapwright.quantities import UnitSystem
 from heapwright.sentences import Reader, render
+from heapwright.wording import worded
 from heapwright.workshop.answers import BuildAnswer
 
 _HEADINGS = ("No.", "Layer", "Contents", "Depth", "Water")
@@ -22,13 +23,16 @@ _HEADINGS = ("No.", "Layer", "Contents", "Depth", "Water")
 def lines(answer: BuildAnswer, reader: Reader, *, every_step: bool = False) -> Iterator[str]:
     """Yield the whole sheet in lines."""
     units = reader.units
-    yield f"{answer.bin.name}: what to put in"
+    yield worded("{name}: what to put in", name=answer.bin.name)
     yield from screen.bullets(render(note, reader) for note in answer.notes)
     yield ""
     yield from _taken(answer.recipe, units)
     yield ""
     yield from mixture_lines(answer.recipe.mixture, units)
-    yield f"Water      {_water(answer.sheet.total_water_kg, units)} in all, layer by layer"
+    yield worded(
+        "Water      {total_water_kg} in all, layer by layer",
+        total_water_kg=_water(answer.sheet.total_water_kg, units),
+    )
     yield from _reasons(answer.recipe, reader)
     yield from _layers(answer, units, every_step=every_step)
     yield from _left_out(answer, reader)
@@ -44,7 +48,7 @@ def _taken(recipe: Recipe, units: UnitSystem) -> Iterator[str]:
             line.lot.material.name,
             q.format_mass(line.mass_kg, units),
             q.format_volume(line.volume_m3, units),
-            f"lot {line.lot.key}",
+            worded("lot {key}", key=line.lot.key),
         )
         for line in recipe.lines
     ]
@@ -72,7 +76,12 @@ def _given_way(way: GivenWay, reader: Reader) -> str:
     if way.said is not None:
         return render(way.said, reader)
     unit = f" {way.unit}" if way.unit else ""
-    return f"A wish gives way: {way.wish}; it will be {way.got:.3g}{unit}."
+    return worded(
+        "A wish gives way: {wish}; it will be {got:.3g}{unit}.",
+        wish=way.wish,
+        got=way.got,
+        unit=unit,
+    )
 
 
 def _to_fetch(fetch: Fetch) -> Iterator[str]:
@@ -92,15 +101,19 @@ def _layers(answer: BuildAnswer, units: UnitSystem, *, every_step: bool) -> Iter
         yield from screen.table([_row(layer, units) for layer in layers], _HEADINGS, right=(0, 3))
         yield from _steps_by_kind(layers, units)
     height = q.format_length(answer.sheet.loose_height_m, units)
-    yield f"It stands about {height} high before it settles."
+    yield worded("It stands about {height} high before it settles.", height=height)
 
 
 def _row(layer: Layer, units: UnitSystem) -> tuple[str, ...]:
     contents = " and ".join(of_lot(count, lot) for lot, count in layer.contents)
-    water = "" if layer.water_kg <= 0 else f"water {q.format_water(layer.water_kg, units)}"
+    water = (
+        ""
+        if layer.water_kg <= 0
+        else worded("water {water_kg}", water_kg=q.format_water(layer.water_kg, units))
+    )
     if water and layer.hose_seconds is not None:
-        water += f" ({layer.hose_seconds:.0f} s of the hose)"
-    depth = f"{q.format_length(layer.depth_m, units)} deep"
+        water += worded(" ({hose_seconds:.0f} s of the hose)", hose_seconds=layer.hose_seconds)
+    depth = worded("{depth_m} deep", depth_m=q.format_length(layer.depth_m, units))
     return (f"{layer.number}", str(layer.kind), contents, depth, water)
 
 
@@ -111,9 +124,18 @@ def _steps_by_kind(layers: Sequence[Layer], units: UnitSystem) -> Iterator[str]:
         steps = [step for step in same[0].steps if all(step in one.steps for one in same)]
         margin = max(layer.margin_m for layer in same)
         if margin > 0:
-            steps.insert(0, f"Stay {q.format_length(margin, units)} away from every side.")
+            steps.insert(
+                0,
+                worded(
+                    "Stay {margin} away from every side.", margin=q.format_length(margin, units)
+                ),
+            )
         if steps:
-            yield f"Every {kind} layer:" if len(same) > 1 else f"The {kind} layer:"
+            yield (
+                worded("Every {kind} layer:", kind=kind)
+                if len(same) > 1
+                else worded("The {kind} layer:", kind=kind)
+            )
             yield from screen.bullets(steps, "  ")
 
 
@@ -122,5 +144,6 @@ def _left_out(answer: BuildAnswer, reader: Reader) -> Iterator[str]:
         return
     yield from ("", "Left out:")
     yield from screen.bullets(
-        f"lot {state.key}: {render(why, reader)}" for state, why in answer.left_out
+        worded("lot {key}: {why}", key=state.key, why=render(why, reader))
+        for state, why in answer.left_out
     )

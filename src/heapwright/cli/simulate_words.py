@@ -14,6 +14,7 @@ from heapwright.heap.types import ActionKind, BinShape, HeapAction
 from heapwright.quantities import UnitSystem
 from heapwright.sentences import Reader, Sentence, render
 from heapwright.validation.measures import HOT_C
+from heapwright.wording import worded
 from heapwright.workshop.simulation import ProbeCourse, Simulation, Totals
 
 HOURS_A_DAY = 24.0
@@ -65,17 +66,31 @@ def _what_was_run(answer: Simulation, system: UnitSystem) -> Iterator[str]:
     fill = answer.fill
     yield from screen.paragraph(_bin_words(answer.bin, system))
     yield from screen.paragraph(
-        f"Fill: {q.format_volume(fill.volume_m3, system)}, "
-        f"{q.format_mass(fill.wet_mass_kg, system)}, {q.format_share(fill.moisture)} water, "
-        f"C:N {q.format_number(fill.c_to_n)}."
+        worded(
+            "Fill: {volume_m3}, {wet_mass_kg}, {moisture} water, C:N {c_to_n}.",
+            volume_m3=q.format_volume(fill.volume_m3, system),
+            wet_mass_kg=q.format_mass(fill.wet_mass_kg, system),
+            moisture=q.format_share(fill.moisture),
+            c_to_n=q.format_number(fill.c_to_n),
+        )
     )
     air = answer.hourly.air_c
     low, high = (q.format_temperature(float(c), system) for c in (air.min(), air.max()))
-    air_words = low if low == high else f"{low} to {high}"
+    air_words = low if low == high else worded("{low} to {high}", low=low, high=high)
     days = answer.totals.run_h / HOURS_A_DAY
-    when = "" if answer.start is None else f", from {answer.start:%Y-%m-%d %H:%M} UTC"
+    when = (
+        ""
+        if answer.start is None
+        else worded(", from {start:%Y-%m-%d %H:%M} UTC", start=answer.start)
+    )
     yield from screen.paragraph(
-        f"Weather: {answer.weather_source}{when}; {days:g} days, air {air_words}."
+        worded(
+            "Weather: {weather_source}{when}; {days:g} days, air {air_words}.",
+            weather_source=answer.weather_source,
+            when=when,
+            days=days,
+            air_words=air_words,
+        )
     )
 
 
@@ -83,10 +98,19 @@ def _bin_words(shape: BinShape, system: UnitSystem) -> str:
     width, depth, height = (
         q.format_length(metres, system) for metres in (shape.width_m, shape.depth_m, shape.height_m)
     )
-    size = f"Round bin, {width} across" if shape.is_round else f"Square bin, {width} by {depth}"
-    return (
-        f"{size}, {height} high; sides: {shape.wall}, on top: {shape.cover}, on: {shape.ground}, "
-        f"shade {q.format_share(shape.shade)}."
+    size = (
+        worded("Round bin, {width} across", width=width)
+        if shape.is_round
+        else worded("Square bin, {width} by {depth}", width=width, depth=depth)
+    )
+    return worded(
+        "{size}, {height} high; sides: {wall}, on top: {cover}, on: {ground}, shade {shade}.",
+        size=size,
+        height=height,
+        wall=shape.wall,
+        cover=shape.cover,
+        ground=shape.ground,
+        shade=q.format_share(shape.shade),
     )
 
 
@@ -102,7 +126,7 @@ def _key(answer: Simulation) -> str:
         f"{letter} {probe.name}"
         for letter, probe in zip(_PROBE_LETTERS, answer.probes, strict=False)
     ]
-    words += [f"{_EDGE} edge", f"{_AIR} air"]
+    words += [worded("{edge} edge", edge=_EDGE), worded("{air} air", air=_AIR)]
     done = dict.fromkeys(action.kind for action in answer.actions)
     words += [f"{_SIGNS[kind]} {_SIGN_WORDS[kind]}" for kind in done]
     return ", ".join(words)
@@ -113,10 +137,16 @@ def _figures(answer: Simulation, system: UnitSystem) -> Iterator[tuple[str, str]
         yield from _probe_figures(probe, system)
     hourly, totals = answer.hourly, answer.totals
     low, high = hourly.core_oxygen_share.min(), hourly.core_oxygen_share.max()
-    yield "Oxygen, core", f"{q.format_share(float(low))} to {q.format_share(float(high))}"
+    yield (
+        "Oxygen, core",
+        worded("{low} to {high}", low=q.format_share(float(low)), high=q.format_share(float(high))),
+    )
     at_end = (hourly.core_moisture_share, hourly.edge_moisture_share, hourly.mean_moisture_share)
     core, edge, mean = (q.format_share(float(values[-1])) for values in at_end)
-    yield "Water at the end", f"{mean} in all, core {core}, edge {edge}"
+    yield (
+        "Water at the end",
+        worded("{mean} in all, core {core}, edge {edge}", mean=mean, core=core, edge=edge),
+    )
     yield from _losses(totals, system)
     yield "Heat went", _where_heat_went(answer)
 
@@ -129,8 +159,15 @@ def _probe_figures(probe: ProbeCourse, system: UnitSystem) -> Iterator[tuple[str
     yield (
         f"At {probe.name}",
         (
-            f"peak {peak} on day {probe.peak_at_h / HOURS_A_DAY:.1f}; {days:.1f} days at {hot} or "
-            f"more; {at_end} at the end"
+            worded(
+                "peak {peak} on day {peak_at_h:.1f}; {days:.1f} days at {hot} or more; {at_end} "
+                "at the end",
+                peak=peak,
+                peak_at_h=probe.peak_at_h / HOURS_A_DAY,
+                days=days,
+                hot=hot,
+                at_end=at_end,
+            )
         ),
     )
 
@@ -140,17 +177,43 @@ def _losses(totals: Totals, system: UnitSystem) -> Iterator[tuple[str, str]]:
         return q.format_mass(kilograms, system) if kilograms >= _LEAST_KG else "none"
 
     left, first = totals.volume_left_m3, totals.volume_at_first_m3
-    volumes = f"{q.format_volume(left, system)} of {q.format_volume(first, system)}"
+    volumes = worded(
+        "{left} of {first}",
+        left=q.format_volume(left, system),
+        first=q.format_volume(first, system),
+    )
     ratio = q.format_number(totals.c_to_n_left_ratio)
-    yield "Left", f"{volumes}, {mass(totals.dry_mass_left_kg)} dry, C:N {ratio}"
+    yield (
+        "Left",
+        worded(
+            "{volumes}, {dry_mass_left_kg} dry, C:N {ratio}",
+            volumes=volumes,
+            dry_mass_left_kg=mass(totals.dry_mass_left_kg),
+            ratio=ratio,
+        ),
+    )
     lost, carbon = mass(totals.dry_mass_lost_kg), mass(totals.carbon_dioxide_carbon_lost_kg)
     share = _part(totals.dry_mass_lost_kg, totals.dry_mass_in_kg)
-    yield "Lost", f"{share} of the dry mass ({lost}; {carbon} carbon as carbon dioxide)"
+    yield (
+        "Lost",
+        worded(
+            "{share} of the dry mass ({lost}; {carbon} carbon as carbon dioxide)",
+            share=share,
+            lost=lost,
+            carbon=carbon,
+        ),
+    )
     vapour, drained = mass(totals.water_evaporated_kg), mass(totals.water_drained_kg)
-    yield "Water gone", f"{vapour} as vapour, {drained} drained"
+    yield (
+        "Water gone",
+        worded("{vapour} as vapour, {drained} drained", vapour=vapour, drained=drained),
+    )
     ammonia = _part(totals.ammonia_nitrogen_lost_kg, totals.nitrogen_in_kg)
     washed = _part(totals.nitrogen_drained_kg, totals.nitrogen_in_kg)
-    yield "Nitrogen gone", f"{ammonia} as ammonia, {washed} drained"
+    yield (
+        "Nitrogen gone",
+        worded("{ammonia} as ammonia, {washed} drained", ammonia=ammonia, washed=washed),
+    )
 
 
 def _where_heat_went(answer: Simulation) -> str:
@@ -169,7 +232,7 @@ def _where_heat_went(answer: Simulation) -> str:
 def _gone_or_come(joules: float, released: float, words: str) -> str:
     if joules >= 0.0:
         return f"{_part(joules, released)} {words}"
-    return f"{words} {_part(-joules, released)} came in"
+    return worded("{words} {joules} came in", words=words, joules=_part(-joules, released))
 
 
 def _part(some: float, whole: float) -> str:
@@ -185,7 +248,11 @@ def _rules(answer: Simulation) -> Iterator[str]:
                 q.format_share(share.share),
                 ""
                 if share.turnings_wanted is None
-                else f"{share.turnings_in_hot_period} of {share.turnings_wanted}",
+                else worded(
+                    "{turnings_in_hot_period} of {turnings_wanted}",
+                    turnings_in_hot_period=share.turnings_in_hot_period,
+                    turnings_wanted=share.turnings_wanted,
+                ),
             )
             for share in answer.rule_shares
         ],

@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
 from heapwright.cli import screen
+from heapwright.wording import worded
 
 if TYPE_CHECKING:
     from heapwright.journal.entries import Entry
@@ -27,7 +28,7 @@ def undo_command(answer: LogAnswer) -> str:
 
 def last_line(answer: LogAnswer) -> str:
     """Return the line that ends what is told of something stored."""
-    return f"Stored. To take it back: {undo_command(answer)}"
+    return worded("Stored. To take it back: {answer}", answer=undo_command(answer))
 
 
 def as_plain(answer: LogAnswer, reader: Reader | None = None) -> dict[str, Any]:
@@ -73,7 +74,7 @@ def _told(garden: Garden, entry: Entry, reader: Reader) -> str:
 
     body = entry.body
     if "of" in body:
-        return f"{entry.kind} of {str(body['of'])[:ID_SHOWN]}"
+        return worded("{kind} of {of}", kind=entry.kind, of=str(body["of"])[:ID_SHOWN])
     if entry.kind == "note":
         return str(body["text"])
     if entry.kind == "bin_gone":
