@@ -18,6 +18,7 @@ from heapwright.quantities import (
 )
 from heapwright.sentences import Reader
 from heapwright.tables import Estimate
+from heapwright.wording import worded
 
 #: Length of the rail in drawing units.
 RAIL = 300.0
@@ -115,16 +116,22 @@ def _picture(
 
     has_low, has_high = wished.low > 0, wished.high < end
     if has_low and has_high:
-        wished_words = f"wished {show(wished.low)} to {show(wished.high)}"
+        wished_words = worded(
+            "wished {low} to {high}", low=show(wished.low), high=show(wished.high)
+        )
     else:
-        edge = f"at least {show(wished.low)}" if has_low else f"at most {show(wished.high)}"
-        wished_words = f"wished {edge}"
+        edge = (
+            worded("at least {low}", low=show(wished.low))
+            if has_low
+            else worded("at most {high}", high=show(wished.high))
+        )
+        wished_words = worded("wished {edge}", edge=edge)
     low, high = wished.low * (1 - _ROUNDING), wished.high * (1 + _ROUNDING)
     verdict = "as wished"
     if mix.typical < low:
-        verdict = f"too {ends[0]}"
+        verdict = worded("too {ends}", ends=ends[0])
     elif mix.typical > high:
-        verdict = f"too {ends[1]}"
+        verdict = worded("too {ends}", ends=ends[1])
     return BandPicture(
         name=name,
         range_words=format_range(mix, show),

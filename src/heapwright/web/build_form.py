@@ -16,6 +16,7 @@ from heapwright.quantities import parse_number
 from heapwright.quantities.containers import plural_of
 from heapwright.web.forms import Filled
 from heapwright.web.water_form import read_water
+from heapwright.wording import worded
 from heapwright.workshop.stock import whole
 
 #: Fields of a lot: these and the lot's key.
@@ -83,7 +84,7 @@ def _count_of(lot: LotState) -> Callable[[str], float]:
         if count > lot.left:
             raise OutOfRange(
                 f"{count:g} {names}",
-                why=f"{lot.left:g} are left of this lot",
+                why=worded("{left:g} are left of this lot", left=lot.left),
                 instead="Count again, or write down first what came in",
             )
         return count

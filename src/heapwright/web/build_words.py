@@ -14,6 +14,7 @@ from heapwright.mixing.words import containers, low
 from heapwright.quantities import UnitSystem, format_number, from_si
 from heapwright.quantities.containers import plural_of
 from heapwright.sentences import Reader
+from heapwright.wording import worded
 
 #: Depths are said in steps a person can see; below one step it is "a dusting".
 _STEPS = {UnitSystem.US: ("in", 0.25), UnitSystem.METRIC: ("cm", 0.5)}
@@ -67,7 +68,10 @@ def _added_up(counts: Iterable[tuple[Lot, float]]) -> list[str]:
     for lot, count in counts:
         same = (lot.container_name, lot.material.name)
         sums[same] = sums.get(same, 0.0) + count
-    return [f"{counted(count, name)} of {low(what)}" for (name, what), count in sums.items()]
+    return [
+        worded("{count} of {what}", count=counted(count, name), what=low(what))
+        for (name, what), count in sums.items()
+    ]
 
 
 def for_layers() -> dict[str, Any]:

@@ -23,6 +23,7 @@ from heapwright.quantities import (
 )
 from heapwright.quantities.parsing import split_number
 from heapwright.sentences import Sentence
+from heapwright.wording import worded
 
 #: A heap is compared with its last reading no older than this (common practice: hot heaps are
 #: read daily). Two thirds of the improbable jump is asked about when the other degree would bring
@@ -127,9 +128,11 @@ def _jump(
     before = format_temperature(last.temperature_c, written, both=slip)
     return Doubt(
         question=f"{_number(text)} °{written}?",
-        why=f"The last reading of this heap was {before}.",
+        why=worded("The last reading of this heap was {before}.", before=before),
         meant=_meant(text, written.other, other_c) if slip else None,
-        stays=Choice(written, f"Yes, it reads {_number(text)} °{written}"),
+        stays=Choice(
+            written, worded("Yes, it reads {text} °{written}", text=_number(text), written=written)
+        ),
     )
 
 
@@ -145,10 +148,10 @@ def _cannot_be(text: str, unit: TemperatureUnit, other_c: float, problem: OutOfR
 def _very_hot(unit: TemperatureUnit, read_c: float) -> Doubt:
     shown = format_temperature(read_c, unit)
     return Doubt(
-        question=f"{shown}? That is hot enough to scorch",
+        question=worded("{shown}? That is hot enough to scorch", shown=shown),
         why="A wet heap hardly ever gets so hot. Look for smoke before you do anything else.",
         meant=None,
-        stays=Choice(unit, f"Yes, it reads {shown}"),
+        stays=Choice(unit, worded("Yes, it reads {shown}", shown=shown)),
         cautions=FIRE,
     )
 

@@ -15,6 +15,7 @@ from typing import Any
 from heapwright.errors import HeapwrightError, NotUnderstood, OutOfRange, UnreadableFile
 from heapwright.journal.thermometer_csv import ImportPreview
 from heapwright.web.forms import Filled
+from heapwright.wording import worded
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.transfer import preview_thermometer
 
@@ -69,8 +70,11 @@ def _not_too_large(data: bytes) -> bytes:
         )
     if len(data) > LARGEST_LOG_BYTES:
         raise UnreadableFile(
-            f"The log is {len(data) / 1e6:.1f} MB large",
-            why=f"this page takes up to {LARGEST_LOG_BYTES / 1e6:.0f} MB",
+            worded("The log is {number:.1f} MB large", number=len(data) / 1000000.0),
+            why=worded(
+                "this page takes up to {largest_log_bytes:.0f} MB",
+                largest_log_bytes=LARGEST_LOG_BYTES / 1000000.0,
+            ),
             instead="Split it by months, or import it with the command",
         )
     return data

@@ -14,6 +14,7 @@ from heapwright.heap.types import Cover
 from heapwright.journal.bodies import checked_body
 from heapwright.journal.entries import BinState, EntryKind, GardenState
 from heapwright.journal.forms import LOOKS, PESTS, PLACES, SMELLS, SQUEEZES, TURNS
+from heapwright.journal.picture import Photo
 from heapwright.quantities import (
     TemperatureUnit,
     UnitSystem,
@@ -28,10 +29,13 @@ from heapwright.web.doubt import written_in
 from heapwright.web.forms import WHOLE_FORM, Filled, within
 from heapwright.web.storing import Told
 from heapwright.web.water_form import read_water
+from heapwright.wording import worded
 from heapwright.workshop.stock import own_containers
 
 #: The field of a lot that something was added from: this and the lot's key.
 ADDED = "added."
+#: The field of the usual amounts of water, one tap each.
+WATER_TAP = "water_tap"
 #: Entries of one visit follow one another by this much, so that a cover laid after a move is laid
 #: on the heap where it lies then.
 STEP = timedelta(milliseconds=1)
@@ -45,7 +49,9 @@ def temperature_unit(form: Filled, state: GardenState) -> TemperatureUnit:
     return UnitSystem(state.settings.units).temperature_unit
 
 
-def told(form: Filled, state: GardenState, *, waited: bool = False) -> list[Told]:
+def told(
+    form: Filled, state: GardenState, *, waited: bool = False, photo: Photo | None = None
+) -> list[Told]:
     """Return what the form tells, in the order in which it is done at the bin.
 
     What is wrong is held in the form; then the list is of no use. What `waited` in a phone is told
@@ -58,10 +64,11 @@ def told(form: Filled, state: GardenState, *, waited: bool = False) -> list[Told
     key = bin_state.key
     # What is told of another day is judged by the journal: the bin may have been full then.
     if bin_state.batch_key is None and not earlier:
-        return _of_empty_bin(form, bin_state, state)
+        return _of_empty_bin(form, bin_state, state, photo)
     found = [
         *_reading(form, key, state),
         *_look(form, key),
+        *_photo(form, key, photo),
         *_added(form, key, state),
         *_turned_and_wetted(form, bin_state, state, earlier=earlier),
     ]
@@ -85,16 +92,19 @@ def _bin(form: Filled, state: GardenState) -> BinState | None:
     key = form.text("bin")
     if key in state.bins_in_use:
         return state.bins_in_use[key]
-    said = f'No bin is called "{key[:40]}"' if key else "No bin is chosen"
+    said = worded('No bin is called "{key}"', key=key[:40]) if key else "No bin is chosen"
     form.wrong("bin", NotUnderstood(said, instead="Tap the bin you stand at"))
     return None
 
 
-def _of_empty_bin(form: Filled, bin_state: BinState, state: GardenState) -> list[Told]:
+def _of_empty_bin(
+    form: Filled, bin_state: BinState, state: GardenState, photo: Photo | None
+) -> list[Told]:
     """Only a note can be kept of a bin with nothing in it; what else was filled in is held."""
     found = [
         *_reading(form, bin_state.key, state),
         *_look(form, bin_state.key),
+        *_photo(form, bin_state.key, photo),
         *_turned_and_wetted(form, bin_state, state),
     ]
     only_note = all(set(one.body) <= {"bin", "note"} for one in found)
@@ -102,7 +112,7 @@ def _of_empty_bin(form: Filled, bin_state: BinState, state: GardenState) -> list
         form.wrong(
             "bin",
             OutOfRange(
-                f"{bin_state.name} is empty",
+                worded("{name} is empty", name=bin_state.name),
                 why="there is no heap in it to read, look at or turn",
                 instead="Choose the bin you stand at, or write down first what was built in it",
             ),
@@ -166,10 +176,23 @@ def _look(form: Filled, bin_key: str) -> Iterator[Told]:
         yield Told("note", EntryKind.LOOK, {"bin": bin_key, **body})
 
 
+def _photo(form: Filled, bin_key: str, photo: Photo | None) -> Iterator[Told]:
+    caption = form.note("photo_caption", "What the photo shows")
+    if photo is None:
+        return
+    body = {
+        "bin": bin_key,
+        "sha256": photo.sha256,
+        "width": photo.width,
+        "height": photo.height,
+    }
+    yield Told("photo", EntryKind.PHOTO, body | ({"caption": caption} if caption else {}))
+
+
 def _turned_and_wetted(
     form: Filled, bin_state: BinState, state: GardenState, *, earlier: bool = False
 ) -> Iterator[Told]:
-    water_kg = read_water(form, state.settings)
+    water_kg = _water_kg(form, state)
     how = form.one_of("turned", "Turned", TURNS)
     water: Mapping[str, Any] = {"water_kg": water_kg} if water_kg else {}
     if how is None:
@@ -180,6 +203,18 @@ def _turned_and_wetted(
     if how == "move" and not _moved_to(form, bin_state, state, body, earlier):
         return
     yield Told("turned", EntryKind.TURN, body)
+
+
+def _water_kg(form: Filled, state: GardenState) -> float | None:
+    """Return the water given: as written, else as tapped ("pail:2"). [kg]"""
+    unit, _, count = form.text(WATER_TAP).partition(":")
+    if form.text("water") or not count:
+        return read_water(form, state.settings)
+    tapped = Filled([("water", count), ("water_unit", unit)])
+    water_kg = read_water(tapped, state.settings)
+    for problem in tapped.problems.values():
+        form.wrong("water", problem)
+    return water_kg
 
 
 def _moved_to(
@@ -196,7 +231,7 @@ def _moved_to(
         form.wrong(
             "to_bin",
             NotUnderstood(
-                f"{target.name} is the bin it was in",
+                worded("{name} is the bin it was in", name=target.name),
                 instead='Tap the other bin, or "Stirred" if it stayed',
             ),
         )
@@ -209,7 +244,7 @@ def _moved_to(
         form.wrong(
             "to_bin",
             OutOfRange(
-                f"{standing} stands in {target.name}",
+                worded("{standing} stands in {name}", standing=standing, name=target.name),
                 instead='Tap "onto the heap there" if the two are one heap now, or another bin',
             ),
         )
@@ -223,7 +258,9 @@ def _added(form: Filled, bin_key: str, state: GardenState) -> Iterator[Told]:
         name = ADDED + lot_key
         lot = state.lots.get(lot_key)
         if lot is None:
-            form.wrong(name, NotUnderstood(f'No lot is called "{lot_key[:40]}"'))
+            form.wrong(
+                name, NotUnderstood(worded('No lot is called "{lot_key}"', lot_key=lot_key[:40]))
+            )
             continue
         count = form.read(name, "Containers", lambda text: parse_number(text, what="Containers"))
         if count is None or count == 0:
@@ -233,7 +270,7 @@ def _added(form: Filled, bin_key: str, state: GardenState) -> Iterator[Told]:
                 name,
                 OutOfRange(
                     f"{count:g} {plural_of(lot.container_name)}",
-                    why=f"{lot.left:g} are left of this lot",
+                    why=worded("{left:g} are left of this lot", left=lot.left),
                     instead="Count them again",
                 ),
             )
@@ -273,7 +310,8 @@ def volume_of(text: str, state: GardenState) -> float:
     amount = parse_amount(text, own_containers(state), UnitSystem(state.settings.units))
     if amount.volume_m3 is None:
         raise NotUnderstood(
-            f'"{text}" is a weight', instead="Say it by volume, such as 2 wheelbarrows or 40 L"
+            worded('"{text}" is a weight', text=text),
+            instead="Say it by volume, such as 2 wheelbarrows or 40 L",
         )
     return amount.volume_m3.typical
 

@@ -9,6 +9,7 @@ from datetime import UTC, datetime, timedelta, tzinfo
 
 from heapwright.errors import NotUnderstood, OutOfRange
 from heapwright.journal import fields
+from heapwright.wording import worded
 
 
 def read_moment(text: str, zone: tzinfo, now: datetime) -> datetime:
@@ -32,28 +33,31 @@ def read_moment(text: str, zone: tzinfo, now: datetime) -> datetime:
         said = datetime.fromisoformat(text)
     except ValueError as problem:
         raise NotUnderstood(
-            f'"{text}" is not a date and time', instead=f"Write it like {form_value(now, zone)}"
+            worded('"{text}" is not a date and time', text=text),
+            instead=worded("Write it like {now}", now=form_value(now, zone)),
         ) from problem
     if len(text) <= len("2026-11-25"):
         said = min(said.replace(hour=12), max(now.astimezone(zone).replace(tzinfo=None), said))
     try:
         at = (said if said.tzinfo else said.replace(tzinfo=zone)).astimezone(UTC)
     except OverflowError as problem:
-        raise OutOfRange(f"The year {said.year}", instead="Check the year") from problem
+        raise OutOfRange(
+            worded("The year {year}", year=said.year), instead="Check the year"
+        ) from problem
     return _has_been(at, zone, now)
 
 
 def _has_been(at: datetime, zone: tzinfo, now: datetime) -> datetime:
     if at.year < fields.limit("year").low:
         raise OutOfRange(
-            f"The year {at.year}",
+            worded("The year {year}", year=at.year),
             why="nobody kept a log here then",
             instead="Check the year",
         )
     if at > now + timedelta(minutes=fields.limit("clock_skew_minutes").high):
         raise OutOfRange(
-            f"{_plain(at, zone)} has not come yet",
-            why=f"now it is {_plain(now, zone)} in the garden",
+            worded("{at} has not come yet", at=_plain(at, zone)),
+            why=worded("now it is {now} in the garden", now=_plain(now, zone)),
             instead="Check the day and the time",
         )
     return at

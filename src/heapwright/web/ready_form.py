@@ -18,6 +18,7 @@ from heapwright.journal.entries import EntryKind
 from heapwright.journal.finish_forms import FIELDS
 from heapwright.quantities import UnitSystem, parse_length_m
 from heapwright.web.forms import WHOLE_FORM, Filled
+from heapwright.wording import worded
 from heapwright.workshop.finish_log import (
     fields_of,
     label_of,
@@ -83,7 +84,7 @@ def read_test(form: Filled, system: UnitSystem) -> tuple[Procedure, dict[str, An
     """Return the test and its numbers; None when something is wrong, which the form then holds."""
     said = form.text("procedure")
     if said not in RECORDED:
-        form.wrong(WHOLE_FORM, NotUnderstood(f'No test is called "{said[:40]}"'))
+        form.wrong(WHOLE_FORM, NotUnderstood(worded('No test is called "{said}"', said=said[:40])))
         return None
     procedure = Procedure(said)
     numbers: dict[str, Any] = {}
@@ -95,7 +96,7 @@ def read_test(form: Filled, system: UnitSystem) -> tuple[Procedure, dict[str, An
             if value is not None:
                 numbers[asked.name] = value
         elif asked.is_needed:
-            form.wrong(asked.name, NotUnderstood(f"{asked.label} is missing"))
+            form.wrong(asked.name, NotUnderstood(worded("{label} is missing", label=asked.label)))
     note = form.note("note")
     if note:
         numbers["note"] = note

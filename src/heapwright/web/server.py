@@ -20,6 +20,7 @@ import uvicorn
 
 from heapwright.errors import HeapwrightError, OutOfRange, ServiceProblem
 from heapwright.web.app import create_app
+from heapwright.wording import worded
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.today import today
 
@@ -97,9 +98,9 @@ def take_port(port: int) -> socket.socket:
     """
     if not 0 <= port <= _HIGHEST_PORT:
         raise OutOfRange(
-            f"Port {port}",
-            why=f"ports go up to {_HIGHEST_PORT}",
-            instead=f"Start with `--port {DEFAULT_PORT}`",
+            worded("Port {port}", port=port),
+            why=worded("ports go up to {highest_port}", highest_port=_HIGHEST_PORT),
+            instead=worded("Start with `--port {default_port}`", default_port=DEFAULT_PORT),
             kept="Nothing was started.",
         )
     listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
@@ -118,15 +119,15 @@ def _port_problem(port: int, error: OSError) -> ServiceProblem:
     other = port + 1 if port < _HIGHEST_PORT else DEFAULT_PORT
     if error.errno == errno.EADDRINUSE:
         return ServiceProblem(
-            f"Port {port} is in use",
+            worded("Port {port} is in use", port=port),
             why="another program answers there, perhaps Heapwright itself",
             instead=f"Open http://{HOST}:{port}/, or start with `--port {other}`",
             kept="Nothing was started and nothing is lost.",
         )
     return ServiceProblem(
-        f"Port {port} cannot be taken",
-        why=f"this machine says: {error.strerror or error}",
-        instead=f"Start with `--port {DEFAULT_PORT}`",
+        worded("Port {port} cannot be taken", port=port),
+        why=worded("this machine says: {strerror}", strerror=error.strerror or error),
+        instead=worded("Start with `--port {default_port}`", default_port=DEFAULT_PORT),
         kept="Nothing was started and nothing is lost.",
     )
 

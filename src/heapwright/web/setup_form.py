@@ -25,7 +25,7 @@ from heapwright.quantities import (
 )
 from heapwright.web.forms import Filled, within
 from heapwright.web.water_form import WATER_KG_PER_M3, pail
-from heapwright.wording import languages
+from heapwright.wording import languages, worded
 from heapwright.workshop.setup import climate_choices
 
 #: More bins in a row than this at once is a slip of the finger.
@@ -110,7 +110,8 @@ def _place(form: Filled) -> dict[str, Any]:
         form.wrong(
             blank[0],
             NotUnderstood(
-                f"{blank[0].capitalize()} is missing", instead="Give both, or leave both blank"
+                worded("{blank} is missing", blank=blank[0].capitalize()),
+                instead="Give both, or leave both blank",
             ),
         )
     return given if not form.problems else {}
@@ -135,11 +136,14 @@ def _hose(form: Filled, settings: GardenSettings) -> dict[str, Any]:
     def read(text: str) -> float:
         seconds = parse_number(text, what="Seconds")
         if seconds <= 0:
-            raise OutOfRange(f"{seconds:g} seconds", instead="Count how long the pail takes")
+            raise OutOfRange(
+                worded("{seconds:g} seconds", seconds=seconds),
+                instead="Count how long the pail takes",
+            )
         slowest = water_kg / fields.limit("hose_kg_s").high
         if seconds < slowest:
             raise OutOfRange(
-                f"{seconds:g} seconds for a pail",
+                worded("{seconds:g} seconds for a pail", seconds=seconds),
                 why="no garden hose gives so much",
                 instead="Count again from empty to full",
             )
@@ -235,8 +239,11 @@ def _how_many(text: str) -> int:
     count = parse_number(text, what="How many")
     if count != int(count) or not 1 <= count <= MOST_BINS_AT_ONCE:
         raise OutOfRange(
-            f"{count:g} bins in a row",
-            why=f"they are made 1 to {MOST_BINS_AT_ONCE} at a time",
+            worded("{count:g} bins in a row", count=count),
+            why=worded(
+                "they are made 1 to {most_bins_at_once} at a time",
+                most_bins_at_once=MOST_BINS_AT_ONCE,
+            ),
             instead="Write how many stand there alike, such as 3",
         )
     return int(count)

@@ -31,6 +31,7 @@ from heapwright.quantities import (
 from heapwright.quantities.containers import Container
 from heapwright.tables import Estimate
 from heapwright.web.forms import Filled, within
+from heapwright.wording import worded
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.stock import containers, whole
 
@@ -83,7 +84,10 @@ def read_lot(form: Filled, garden: Garden) -> NewLot | None:
     if count is not None and keep_back > count:
         form.wrong(
             "keep_back",
-            OutOfRange(f"{keep_back} to keep back", why=f"there are only {count}"),
+            OutOfRange(
+                worded("{keep_back} to keep back", keep_back=keep_back),
+                why=worded("there are only {count}", count=count),
+            ),
         )
     if form.problems or material is None or count is None:
         return None
@@ -119,7 +123,9 @@ def _container(form: Filled, garden: Garden) -> str:
     form.wrong(
         "container",
         NotUnderstood(
-            f'No container is called "{chosen[:40]}"' if chosen else "No container is chosen",
+            worded('No container is called "{chosen}"', chosen=chosen[:40])
+            if chosen
+            else "No container is chosen",
             instead="Choose one, or give your own a name and its volume",
         ),
     )
@@ -218,7 +224,7 @@ def _laboratory(form: Filled, moisture: Estimate | None) -> dict[str, Estimate |
         form.wrong(
             "lab_c_to_n",
             OutOfRange(
-                f"Carbon would be {carbon.typical:.0%} of the dry weight",
+                worded("Carbon would be {typical:.0%} of the dry weight", typical=carbon.typical),
                 why="it cannot be more than the whole",
                 instead="Check nitrogen and C:N",
             ),

@@ -18,6 +18,7 @@ from heapwright.quantities import (
 )
 from heapwright.quantities.containers import Container
 from heapwright.web.forms import Filled, within
+from heapwright.wording import worded
 
 #: One litre of water is one kilogram, near enough for a pail (as in `quantities`).
 WATER_KG_PER_M3 = 1000.0
@@ -66,7 +67,7 @@ def read_water(form: Filled, settings: GardenSettings, name: str = "water") -> f
                 instead="Give gallons or litres, or time the hose on the Garden page first",
             )
         if chosen not in units:
-            raise NotUnderstood(f'"{chosen}" is no unit of water here')
+            raise NotUnderstood(worded('"{chosen}" is no unit of water here', chosen=chosen))
         water_kg = parse_number(text, what="Water") * units[chosen].each_kg
         return within("water_kg", "Water", water_kg, lambda kg: format_water(kg, system))
 

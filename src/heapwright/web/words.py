@@ -41,7 +41,7 @@ def rain(millimetres: float, reader: Reader) -> str:
     """Return an amount of rain, "no rain", "0.3 in of rain" or "8 mm of rain"."""
     if reader.units is UnitSystem.US:
         told = f"{from_si(millimetres / MM_PER_M, 'in'):.1f}"
-        amount = Figure(f"{told} in")
+        amount = Figure(worded("{told} in", told=told))
     else:
         told = f"{millimetres:.0f}"
         amount = Figure(f"{told} mm")
