@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from heapwright.errors import NotFound
 from heapwright.journal.entries import BatchState
+from heapwright.wording import worded
 from heapwright.workshop.answers import BinAnswer, EventShown, Forecast
 from heapwright.workshop.course import heap_course
 from heapwright.workshop.garden import Garden
@@ -17,6 +18,7 @@ from heapwright.workshop.outlook import (
     readings_shown,
     volume_now,
 )
+from heapwright.workshop.probe_series import for_showing
 from heapwright.workshop.story import story
 from heapwright.workshop.today import bin_today
 
@@ -33,14 +35,16 @@ def forecast(garden: Garden, bin_key: str, days: float | None = None) -> Forecas
     batch = garden.batch_in(bin_key)
     if batch is None:
         raise NotFound(
-            f"{garden.bin(bin_key).name} is empty",
+            worded("{name} is empty", name=garden.bin(bin_key).name),
             why="there is no heap to forecast",
             instead="Build one first",
         )
     model = heap_model(garden, batch, days)
     if model is None:
         raise NotFound(
-            f"{batch.name} was built {batch.built_at:%Y-%m-%d}",
+            worded(
+                "{name} was built {built_at:%Y-%m-%d}", name=batch.name, built_at=batch.built_at
+            ),
             why="a heap that old is not followed hour by hour any more",
         )
     return forecast_of(model)
@@ -79,5 +83,5 @@ def _events(garden: Garden, batch: BatchState) -> tuple[EventShown, ...]:
     bins = garden.state().bins
     return tuple(
         EventShown(entry.id, entry.at, str(entry.kind), story(entry, bins))
-        for entry in batch.entries
+        for entry in for_showing(batch)
     )

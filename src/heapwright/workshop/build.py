@@ -18,6 +18,7 @@ from heapwright.mixing.recipe import choose_recipe
 from heapwright.mixing.targets import default_wishes
 from heapwright.mixing.types import Lot, Wishes
 from heapwright.sentences import Sentence, say, word
+from heapwright.wording import worded
 from heapwright.workshop.answers import BuildAnswer, LogAnswer
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.log import log
@@ -131,7 +132,7 @@ def _sort_out(
     """Return the lots that may be used, and the others with the reason."""
     unknown = [key for key in (*keep_back, *use_conditional) if key not in garden.state().lots]
     if unknown:
-        raise NotFound(f'No lot is called "{unknown[0]}"')
+        raise NotFound(worded('No lot is called "{unknown}"', unknown=unknown[0]))
     now = garden.now()
     usable: list[Lot] = []
     left_out: list[tuple[LotState, Sentence]] = []

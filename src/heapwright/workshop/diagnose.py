@@ -15,6 +15,7 @@ from heapwright.diagnosis.weigh import weigh
 from heapwright.errors import NotFound
 from heapwright.mixing.words import low
 from heapwright.sentences import Sentence, say, word
+from heapwright.wording import worded
 from heapwright.workshop.diagnose_answer import CheckShown, Diagnosis, RemedyShown
 from heapwright.workshop.diagnose_evidence import witnesses_of
 from heapwright.workshop.diagnose_remedy import remedy, stand_back
@@ -51,7 +52,7 @@ def diagnose(garden: Garden, bin_key: str, seen: Seen | None = None) -> Diagnosi
     batch = garden.batch_in(bin_key)
     if batch is None:
         raise NotFound(
-            f"{garden.bin(bin_key).name} is empty",
+            worded("{name} is empty", name=garden.bin(bin_key).name),
             why="there is no heap that could have a fault",
             instead="Build one first",
             kept="",

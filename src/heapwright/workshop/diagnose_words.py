@@ -11,6 +11,7 @@ from heapwright.diagnosis.types import FloatArray, NextCheck, Outcome, Ranked, S
 from heapwright.mixing.words import low
 from heapwright.sentences import Sentence, say, share, word
 from heapwright.sources import describe
+from heapwright.wording import worded
 from heapwright.workshop.diagnose_answer import CauseShown, CheckShown, OutcomeShown
 
 #: An outcome less likely than this is not told beforehand.
@@ -39,7 +40,7 @@ def _weighed(sign: Sign, witness: FloatArray) -> Sentence:
     if sign.kind != "model":
         return sign_words(sign, sign.outcomes[best])
     return say(
-        f"{sign.words} (it gives that {{chance}}).",
+        worded("{words} (it gives that {{chance}}).", words=sign.words),
         outcome=word(sign.said[best]),
         chance=share(float(witness[best])),
     )

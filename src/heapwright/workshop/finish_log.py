@@ -22,6 +22,7 @@ from heapwright.quantities import (
     parse_share,
     parse_temperature_c,
 )
+from heapwright.wording import worded
 from heapwright.workshop.answers import LogAnswer
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.log import log
@@ -166,7 +167,9 @@ def volume_said(garden: Garden, text: str) -> float:
     """Return a volume from "3 pails" or "60 L". [m³]"""
     amount = parse_amount(text, own_containers(garden.state()), garden.reader().units)
     if amount.volume_m3 is None:
-        raise NotUnderstood(f'"{text}" is a weight', instead="Say it by volume, such as 3 pails")
+        raise NotUnderstood(
+            worded('"{text}" is a weight', text=text), instead="Say it by volume, such as 3 pails"
+        )
     return amount.volume_m3.typical
 
 
@@ -175,7 +178,7 @@ def leftovers_said(garden: Garden, text: str, entry_id: str | None) -> dict[str,
     amount = parse_amount(text, own_containers(garden.state()), garden.reader().units)
     if amount.container is None:
         raise NotUnderstood(
-            f'"{text}" is a measure',
+            worded('"{text}" is a measure', text=text),
             why="what is on hand is counted in whole containers",
             instead="Say what it is in, such as 1 pail",
         )

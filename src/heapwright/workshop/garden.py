@@ -31,7 +31,7 @@ from heapwright.journal.picture import Photo
 from heapwright.journal.store import AppendResult, Journal
 from heapwright.quantities import UnitSystem
 from heapwright.sentences import Reader
-from heapwright.wording import language
+from heapwright.wording import language, worded
 from heapwright.workshop.pen import Pen
 
 T = TypeVar("T")
@@ -135,6 +135,10 @@ class Garden:
         """Return every entry of the journal in order of arrival."""
         return self._current().entries
 
+    def entries_after(self, sequence: int) -> tuple[int, tuple[Entry, ...]]:
+        """Return what arrived after a sequence number, and the last number; 0 gives all."""
+        return self._journal.entries_after(sequence)
+
     def state(self) -> GardenState:
         """Return the garden as the journal tells it."""
         return self._current().state
@@ -205,10 +209,10 @@ class Garden:
         if bin_key in bins:
             return bins[bin_key]
         known = ", ".join(f"{b.key} ({b.name})" for b in bins.values()) or "none yet"
-        what = f'No bin is called "{bin_key}"'
+        what = worded('No bin is called "{bin_key}"', bin_key=bin_key)
         if bin_key in state.bins:
-            what = f"{state.bins[bin_key].name} was put out of use"
-        raise NotFound(what, instead=f"The bins are: {known}")
+            what = worded("{name} was put out of use", name=state.bins[bin_key].name)
+        raise NotFound(what, instead=worded("The bins are: {known}", known=known))
 
     def batch_in(self, bin_key: str) -> BatchState | None:
         """Return what lies in a bin, or None."""
@@ -227,7 +231,10 @@ class Garden:
         lots = self.state().lots
         if lot_key not in lots:
             known = ", ".join(sorted(lots)) or "none yet"
-            raise NotFound(f'No lot is called "{lot_key}"', instead=f"The lots are: {known}")
+            raise NotFound(
+                worded('No lot is called "{lot_key}"', lot_key=lot_key),
+                instead=worded("The lots are: {known}", known=known),
+            )
         return lots[lot_key]
 
     def readings_of_bin(self, bin_key: str) -> tuple[Entry, ...]:
@@ -275,7 +282,10 @@ class Garden:
             mark = self._journal.last_sequence()
             latest = self._latest.snapshot
             if latest is None or latest.mark != mark:
-                entries = tuple(self._journal.entries())
+                # Only what is new is read: a probe adds a line every few minutes for months.
+                before = latest.entries if latest is not None else ()
+                mark, new = self._journal.entries_after(latest.mark if latest is not None else 0)
+                entries = before + new
                 latest = self._latest.snapshot = _Snapshot(mark, entries, fold(entries))
             return latest
 
@@ -289,4 +299,4 @@ class Garden:
         after = fold((*current.entries, *new)).problems
         fresh = [problem for problem in after if problem not in before]
         if fresh:
-            raise OutOfRange(f"That cannot be: {fresh[0]}")
+            raise OutOfRange(worded("That cannot be: {fresh}", fresh=fresh[0]))

@@ -18,6 +18,7 @@ from heapwright.sanitation.rules import load_rules
 from heapwright.sanitation.seen import SeenHeat, seen_days, seen_heat
 from heapwright.sanitation.seen_time import SeenReading
 from heapwright.sentences import Measure, Sentence, Value, say, temperature
+from heapwright.wording import worded
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.heat_answer import FindingShare, HeatProof, RuleProof
 from heapwright.workshop.heat_inferred import Inferred, infer
@@ -56,7 +57,7 @@ def heat_proof(garden: Garden, bin_key: str) -> HeatProof:
     batch = garden.batch_in(bin_key)
     if batch is None:
         raise NotFound(
-            f"{garden.bin(bin_key).name} is empty",
+            worded("{name} is empty", name=garden.bin(bin_key).name),
             why="there is no heap whose heat could be told",
             instead="Build one first",
         )

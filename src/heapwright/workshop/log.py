@@ -16,6 +16,7 @@ from heapwright.journal.entries import Entry, EntryKind, new_entry_id
 from heapwright.journal.picture import Photo
 from heapwright.journal.undo import settle
 from heapwright.sentences import Sentence, say, temperature
+from heapwright.wording import worded
 from heapwright.workshop.answers import LogAnswer
 from heapwright.workshop.garden import Garden
 
@@ -130,7 +131,10 @@ def undo(garden: Garden, entry_id: str, *, origin: str, new_id: str | None = Non
 
     """
     if not any(entry.id == entry_id for entry in garden.entries()):
-        raise NotFound(f"No entry has the id {entry_id}", instead="Reload the page and try again")
+        raise NotFound(
+            worded("No entry has the id {entry_id}", entry_id=entry_id),
+            instead="Reload the page and try again",
+        )
     return log(garden, EntryKind.UNDO, {"of": entry_id}, entry_id=new_id, origin=origin)
 
 

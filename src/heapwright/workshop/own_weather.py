@@ -16,6 +16,7 @@ from heapwright.weather.raw import Place
 from heapwright.weather_sources.climate import climate_place
 from heapwright.weather_sources.files import FileHints, file_source
 from heapwright.weather_sources.protocol import SeriesSource
+from heapwright.wording import worded
 from heapwright.workshop.garden import Garden
 
 HINTS_ENDING = ".said.json"
@@ -77,7 +78,10 @@ def keep_weather(
         (folder / (path.name + HINTS_ENDING)).write_text(json.dumps(said), encoding="utf-8")
     except OSError as problem:
         raise StoreProblem(
-            f"The weather file could not be kept: {problem.strerror or problem}",
+            worded(
+                "The weather file could not be kept: {strerror}",
+                strerror=problem.strerror or problem,
+            ),
             instead="Make room on the disk, or check that the folder may be written",
         ) from problem
     return source
@@ -94,7 +98,10 @@ def forget_weather(garden: Garden, name: str) -> None:
     """
     if name not in kept_names(garden):
         known = ", ".join(kept_names(garden)) or "none"
-        raise NotFound(f'No weather file "{name}" is kept', instead=f"Kept are: {known}")
+        raise NotFound(
+            worded('No weather file "{name}" is kept', name=name),
+            instead=worded("Kept are: {known}", known=known),
+        )
     folder = garden.weather_folder / "own"
     (folder / name).unlink()
     (folder / (name + HINTS_ENDING)).unlink(missing_ok=True)

@@ -12,6 +12,7 @@ from heapwright.finish.guides import limits, load_guides
 from heapwright.finish.types import Guide, Procedure, Readiness, Verdict
 from heapwright.journal.entries import BatchState
 from heapwright.sentences import Sentence, days, say, temperature
+from heapwright.wording import worded
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.history import is_core_reading
 from heapwright.workshop.model import try_heap_model
@@ -54,7 +55,7 @@ def ready(garden: Garden, bin_key: str) -> Ready:
     batch = garden.batch_in(bin_key)
     if batch is None:
         raise NotFound(
-            f"{garden.bin(bin_key).name} is empty",
+            worded("{name} is empty", name=garden.bin(bin_key).name),
             why="there is no heap that could be finished",
             instead="Build one first",
             kept="",

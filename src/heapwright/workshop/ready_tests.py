@@ -34,6 +34,7 @@ from heapwright.finish.types import (
 )
 from heapwright.journal.entries import BatchState, Entry, EntryKind, GardenState
 from heapwright.sentences import Measure, Sentence, Value, say
+from heapwright.wording import worded
 from heapwright.workshop.history import is_core_reading
 from heapwright.workshop.lots import material_of
 from heapwright.workshop.model import HeapModel
@@ -164,7 +165,7 @@ def why_in_words(told: Tested) -> tuple[Sentence, ...]:
 def ready_for(uses: Sequence[UseState]) -> Sentence:
     """Return "Ready for mulch, a bed dug weeks ahead and planting."."""
     *first, last = (one.use.name for one in uses)
-    names = f"{', '.join(first)} and {last}" if first else last
+    names = worded("{first} and {last}", first=", ".join(first), last=last) if first else last
     return say("Ready for {uses}.", uses=Value(names, Measure.WORD))
 
 

@@ -9,17 +9,22 @@ from collections.abc import Iterator
 from datetime import datetime
 
 from heapwright.finish.types import Guide
+from heapwright.wording import worded
 from heapwright.workshop.ready_answer import ReadyDate
 
 
 def time_words(guide: Guide) -> str:
     """Return "15 minutes of work, then 7 to 14 days of waiting."."""
-    work = f"{guide.work_minutes:g} minutes of work"
+    work = worded("{work_minutes:g} minutes of work", work_minutes=guide.work_minutes)
     low, high = guide.wait_days
     if high == 0:
-        return f"{work}; you see it at once."
-    wait = f"{low:g} days" if low == high else f"{low:g} to {high:g} days"
-    return f"{work}, then {wait} of waiting."
+        return worded("{work}; you see it at once.", work=work)
+    wait = (
+        worded("{low:g} days", low=low)
+        if low == high
+        else worded("{low:g} to {high:g} days", low=low, high=high)
+    )
+    return worded("{work}, then {wait} of waiting.", work=work, wait=wait)
 
 
 def date_words(date: ReadyDate) -> Iterator[str]:
@@ -27,9 +32,9 @@ def date_words(date: ReadyDate) -> Iterator[str]:
     if date.low is None or date.likely is None:
         return
     if date.high is None:
-        yield f"From {_day(date.low)}."
+        yield worded("From {low}.", low=_day(date.low))
     else:
-        yield f"Between {_day(date.low)} and {_day(date.high)}."
+        yield worded("Between {low} and {high}.", low=_day(date.low), high=_day(date.high))
 
 
 def _day(moment: datetime) -> str:

@@ -14,6 +14,7 @@ from heapwright.errors import NotUnderstood, OutOfRange
 from heapwright.journal.entries import BinState, EntryKind
 from heapwright.journal.undo import order
 from heapwright.weather_sources.climate import Climate, climates
+from heapwright.wording import worded
 from heapwright.workshop.answers import LogAnswer
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.log import counting, log
@@ -129,8 +130,8 @@ def put_bin_out_of_use(
     standing = garden.batch_in(bin_key)
     if standing is not None:
         raise OutOfRange(
-            f"{one.name} cannot be put out of use",
-            why=f"{standing.name} stands in it",
+            worded("{name} cannot be put out of use", name=one.name),
+            why=worded("{name} stands in it", name=standing.name),
             instead="Log first that the heap was moved to another bin, or that all of its "
             "compost was taken out",
         )
@@ -185,7 +186,7 @@ def free_key(name: str, taken: Iterable[str]) -> str:
     stem = re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:LONGEST_KEY]
     if not stem:
         raise NotUnderstood(
-            f'"{name}" cannot be a name here',
+            worded('"{name}" cannot be a name here', name=name),
             why="it holds no letter and no digit",
             instead='Give a name such as "Left bin"',
         )
@@ -203,5 +204,6 @@ def _known_climate(key: Any) -> None:
     if key and key not in known:
         choices = "; ".join(f"{k} ({title})" for k, title in known.items())
         raise NotUnderstood(
-            f'No climate is called "{key}"', instead=f"The climates that come along are: {choices}"
+            worded('No climate is called "{key}"', key=key),
+            instead=worded("The climates that come along are: {choices}", choices=choices),
         )

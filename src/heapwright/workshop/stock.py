@@ -26,6 +26,7 @@ from heapwright.quantities.containers import (
     plural_of,
 )
 from heapwright.tables import Estimate
+from heapwright.wording import worded
 from heapwright.workshop.answers import LogAnswer, StockLine
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.log import log
@@ -121,8 +122,12 @@ def throw_away(
     lot = garden.lot(lot_key)
     if count > lot.left:
         raise OutOfRange(
-            f"{count:g} {plural_of(lot.container_name)} are said to be gone",
-            why=f"only {lot.left:g} are left",
+            worded(
+                "{count:g} {container_name} are said to be gone",
+                count=count,
+                container_name=plural_of(lot.container_name),
+            ),
+            why=worded("only {left:g} are left", left=lot.left),
         )
     body: dict[str, object] = {"lot": lot_key, "count": count}
     if why:
@@ -218,7 +223,8 @@ def _packing(said: str) -> Packing:
     found = packing_words().get(said.strip().lower())
     if found is None:
         raise NotUnderstood(
-            f'"{said}" does not say how it is packed', instead="Say loose, pressed or shredded"
+            worded('"{said}" does not say how it is packed', said=said),
+            instead="Say loose, pressed or shredded",
         )
     return found
 

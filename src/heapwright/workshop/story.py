@@ -12,6 +12,7 @@ from heapwright.finish.judge import judge
 from heapwright.finish.types import Procedure
 from heapwright.journal.entries import BinState, Entry, EntryKind
 from heapwright.sentences import Sentence, say, temperature, volume, water, word
+from heapwright.wording import worded
 
 Bins = Mapping[str, BinState]
 
@@ -44,8 +45,12 @@ def _reading(entry: Entry, bins: Bins) -> Sentence:
 
 def _look(entry: Entry, bins: Bins) -> Sentence:
     seen = [
-        *([f"squeeze {entry.body['squeeze']}"] if entry.body.get("squeeze") else []),
-        *([f"smell {entry.body['smell']}"] if entry.body.get("smell") else []),
+        *(
+            [worded("squeeze {squeeze}", squeeze=entry.body["squeeze"])]
+            if entry.body.get("squeeze")
+            else []
+        ),
+        *([worded("smell {smell}", smell=entry.body["smell"])] if entry.body.get("smell") else []),
         *entry.body.get("pests", []),
         *entry.body.get("looks", []),
         *([entry.body["note"]] if entry.body.get("note") else []),
@@ -112,11 +117,14 @@ def _screen(entry: Entry, bins: Bins) -> Sentence:
 def _use(entry: Entry, bins: Bins) -> Sentence:
     where = entry.body.get("where", "")
     if entry.body.get("all"):
-        return say("Used all of it{where}.", where=word(f" on {where}" if where else ""))
+        return say(
+            "Used all of it{where}.",
+            where=word(worded(" on {where}", where=where) if where else ""),
+        )
     return say(
         "Used {amount}{where}.",
         amount=volume(float(entry.body["volume_m3"])),
-        where=word(f" on {where}" if where else ""),
+        where=word(worded(" on {where}", where=where) if where else ""),
     )
 
 

@@ -13,6 +13,7 @@ import numpy as np
 
 from heapwright.errors import NotFound
 from heapwright.sentences import Measure, Sentence, Value, say, share, word
+from heapwright.wording import worded
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.lessons import Taught, taught_before
 
@@ -99,7 +100,7 @@ def taught(garden: Garden, bin_key: str) -> TaughtAnswer | None:
     batch = garden.batch_in(bin_key)
     if batch is None:
         raise NotFound(
-            f"{garden.bin(bin_key).name} is empty",
+            worded("{name} is empty", name=garden.bin(bin_key).name),
             why="there is no heap that an earlier one could teach about",
             instead="Build one first",
         )

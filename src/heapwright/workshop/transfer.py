@@ -14,6 +14,7 @@ from heapwright.journal.fold import fold
 from heapwright.journal.thermometer_csv import ImportPreview, preview
 from heapwright.journal.transfer import export_json, read_json, readings_csv
 from heapwright.quantities import TemperatureUnit, UnitSystem
+from heapwright.wording import worded
 from heapwright.workshop.answers import LogAnswer
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.log import log_many
@@ -87,7 +88,11 @@ def _with_a_heap(garden: Garden, seen: ImportPreview) -> ImportPreview:
     followed = {entry.id for batch in told.batches.values() for entry in batch.entries}
     fits = [row.already_stored or row.entry.id in followed for row in seen.good]
     alone = [
-        BadRow(row.line, f"{row.entry.at:%Y-%m-%d %H:%M} UTC", "nothing stood in the bin then")
+        BadRow(
+            row.line,
+            worded("{at:%Y-%m-%d %H:%M} UTC", at=row.entry.at),
+            "nothing stood in the bin then",
+        )
         for row, fit in zip(seen.good, fits, strict=True)
         if not fit
     ]

@@ -19,6 +19,7 @@ from heapwright.validation.report import Summary, mark, measured, modelled, summ
 from heapwright.validation.report import why as why_missed
 from heapwright.validation.score import validate
 from heapwright.validation.types import CaseResult, CheckResult
+from heapwright.wording import worded
 
 #: How many of all measured cases are met at least, as docs/validation.md promises.
 PROMISED = 24
@@ -46,15 +47,17 @@ class Validation:
         """Why the promise is broken, in a sentence; empty when it is kept."""
         if self.summary.heated_wrongly:
             heaps = ", ".join(self.summary.heated_wrongly)
-            return f"A heap that must stay cool gets hot in the model: {heaps}."
+            return worded("A heap that must stay cool gets hot in the model: {heaps}.", heaps=heaps)
         if self.whole and self.summary.passed < PROMISED:
-            return (
-                f"{self.summary.passed} of {self.summary.cases} measured cases pass; at least "
-                f"{PROMISED} are promised."
+            return worded(
+                "{passed} of {cases} measured cases pass; at least {promised} are promised.",
+                passed=self.summary.passed,
+                cases=self.summary.cases,
+                promised=PROMISED,
             )
         missed = [r.case.id for r in self.results if r.tested and not r.passed]
         if not self.whole and missed:
-            return f"The model misses {', '.join(missed)}."
+            return worded("The model misses {missed}.", missed=", ".join(missed))
         return ""
 
 
@@ -92,9 +95,13 @@ def draw_cases(results: Sequence[CaseResult], folder: Path) -> list[Path]:
                 written.append(path)
     except OSError as problem:
         raise ServiceProblem(
-            f"The pictures could not be written to {folder}: {problem.strerror or problem}",
+            worded(
+                "The pictures could not be written to {folder}: {strerror}",
+                folder=folder,
+                strerror=problem.strerror or problem,
+            ),
             instead="Name a folder that you may write in",
-            kept=f"{len(written)} pictures were written.",
+            kept=worded("{number} pictures were written.", number=len(written)),
         ) from problem
     return written
 
@@ -155,7 +162,12 @@ def _check(result: CheckResult) -> dict[str, Any]:
         "must_not_heat": check.must_not_heat,
         "said": check.said,
         "why_missed": why_missed(result),
-        "in_words": f"{mark(result)}: measured {measured(check)}, model {modelled(result)}",
+        "in_words": worded(
+            "{result}: measured {check}, model {result_2}",
+            result=mark(result),
+            check=measured(check),
+            result_2=modelled(result),
+        ),
     }
 
 

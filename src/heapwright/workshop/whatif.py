@@ -19,13 +19,14 @@ from heapwright.journal.entries import BatchState, BinState
 from heapwright.materials.hazards import check_allowed
 from heapwright.materials.types import Role
 from heapwright.mixing.lots import container_part
+from heapwright.wording import worded
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.history import bin_shape
 from heapwright.workshop.lots import material_of, mixing_lot
 from heapwright.workshop.model import HeapModel, model_key
 from heapwright.workshop.weather import garden_weather
 from heapwright.workshop.whatif_answer import WhatIf
-from heapwright.workshop.whatif_jobs import amounts_of_addition, named_days
+from heapwright.workshop.whatif_jobs import amounts_of_addition, lines_of_addition, named_days
 from heapwright.workshop.whatif_words import advice_of, what_if_of
 
 if TYPE_CHECKING:
@@ -72,14 +73,16 @@ def what_if_in(garden: Garden, bin_key: str) -> WhatIf:
     batch = garden.batch_in(bin_key)
     if batch is None:
         raise NotFound(
-            f"{garden.bin(bin_key).name} is empty",
+            worded("{name} is empty", name=garden.bin(bin_key).name),
             why="there is no heap to do anything with",
             instead="Build one first",
         )
     model = heap_model(garden, batch)
     if model is None:
         raise NotFound(
-            f"{batch.name} was built {batch.built_at:%Y-%m-%d}",
+            worded(
+                "{name} was built {built_at:%Y-%m-%d}", name=batch.name, built_at=batch.built_at
+            ),
             why="a heap that old is not followed hour by hour any more",
         )
     return what_if(garden, batch, model, heap_view(garden, batch, model))
@@ -170,7 +173,11 @@ def _with_what_is_on_hand(
     option = _brown_option(situation_of(garden, batch, model, view))
     if option is None or option.addition is None:
         return said.advice
-    return replace(said.advice, amounts=amounts_of_addition(option.addition))
+    return replace(
+        said.advice,
+        amounts=amounts_of_addition(option.addition),
+        lines=lines_of_addition(option.addition),
+    )
 
 
 def _brown_option(situation: Situation) -> Option | None:

@@ -26,6 +26,7 @@ from heapwright.sentences import (
     temperature,
     word,
 )
+from heapwright.wording import worded
 from heapwright.workshop.garden import Garden
 
 if TYPE_CHECKING:
@@ -82,14 +83,22 @@ def named_days(garden: Garden) -> DayNamer:
 def plain_words(option: Option, name_day: DayNamer) -> str:
     """Return an option in the middle of a sentence: "moving it on Friday"."""
     words = PLAIN_WORDS[option.doing.value]
-    return f"{words} on {name_day(option.in_days)}" if option.in_days else words
+    return (
+        worded("{words} on {in_days}", words=words, in_days=name_day(option.in_days))
+        if option.in_days
+        else words
+    )
 
 
 def amounts_of_addition(addition: Addition) -> tuple[Sentence, ...]:
     """Return how many containers of what go in, and what that makes of the heap."""
     what = joined(
         [
-            f"{containers(count, part.container_name)} of {low(part.material_name)}"
+            worded(
+                "{count} of {material_name}",
+                count=containers(count, part.container_name),
+                material_name=low(part.material_name),
+            )
             for part, count in addition.lines
         ]
     )
@@ -111,6 +120,11 @@ def amounts_of_addition(addition: Addition) -> tuple[Sentence, ...]:
     return (told,) if addition.is_enough else (told, say("That is all there is on hand for it."))
 
 
+def lines_of_addition(addition: Addition | None) -> tuple[tuple[str, int], ...]:
+    """Return the lots that go in by key, and how many containers of each."""
+    return () if addition is None else tuple((part.key, count) for part, count in addition.lines)
+
+
 def job_of(option: Option, signs: Signs) -> Advice:
     """Return an option as the advice words it, before reasons and what to expect."""
     doing = option.doing
@@ -128,6 +142,7 @@ def job_of(option: Option, signs: Signs) -> Advice:
             job=job,
             headline=_turn_headline(option),
             amounts=_turn_amounts(option, signs),
+            lines=lines_of_addition(option.addition),
         )
     return Advice(
         job=job,

@@ -26,6 +26,7 @@ from heapwright.sentences import (
     temperature,
     word,
 )
+from heapwright.wording import worded
 from heapwright.workshop.whatif_answer import NotPossible, WhatIf, WhatIfRow
 from heapwright.workshop.whatif_jobs import (
     NO_REASON,
@@ -231,8 +232,14 @@ def _gain_words(gain: Range, template: str, other: Value) -> Sentence:
     )
     return say(
         template,
-        gain=word(f"{abs(gain.likely):.1f} days {'better' if is_better else 'worse'}"),
-        range=word(f"{low_} to {high_}"),
+        gain=word(
+            worded(
+                "{likely:.1f} days {value}",
+                likely=abs(gain.likely),
+                value="better" if is_better else "worse",
+            )
+        ),
+        range=word(worded("{low_} to {high_}", low_=low_, high_=high_)),
         other=other,
     )
 

@@ -13,6 +13,7 @@ from pydantic import ValidationError
 
 from heapwright.errors import HeapwrightError, NotUnderstood, OutOfRange
 from heapwright.json_text import cut, listed
+from heapwright.wording import worded
 
 KEPT = "Nothing was run."
 _PERCENT = 100.0
@@ -42,18 +43,24 @@ def sentence(problem: ValidationError) -> HeapwrightError:
     more = {"message": first["msg"], **first.get("ctx", {})}
     told = _told(first["type"], _place(first["loc"]), first["input"], more)
     if len(faults) > 1:
-        count = "1 more thing needs" if len(faults) == 2 else f"{len(faults) - 1} more things need"
-        told.instead = f"{told.instead}. After that {count} mending"
+        count = (
+            "1 more thing needs"
+            if len(faults) == 2
+            else worded("{number} more things need", number=len(faults) - 1)
+        )
+        told.instead = worded(
+            "{instead}. After that {count} mending", instead=told.instead, count=count
+        )
     return type(told)(told.what, why=told.why, instead=told.instead, kept=KEPT)
 
 
 def _told(kind: str, place: str, given: Any, more: Mapping[str, Any]) -> HeapwrightError:
     if kind == "missing":
-        return NotUnderstood(f"{place} is missing", instead="Give it")
+        return NotUnderstood(worded("{place} is missing", place=place), instead="Give it")
     if kind == "name":
         return _unknown_name(place, more["name"], more["known"])
     if kind == "null":
-        what = f'{place} has null for "{cut(more["name"])}"'
+        what = worded('{place} has null for "{name}"', place=place, name=cut(more["name"]))
         return NotUnderstood(what, why="null says nothing", instead="Leave it out")
     if kind == "one_of":
         return _one_of(place, more["names"], given)
@@ -70,21 +77,26 @@ def _told(kind: str, place: str, given: Any, more: Mapping[str, Any]) -> Heapwri
 
 def _unknown_name(place: str, name: str, known: Iterable[str]) -> NotUnderstood:
     near = get_close_matches(name, list(known), n=1)
-    meant = f'Did you mean "{near[0]}"? ' if near else ""
+    meant = worded('Did you mean "{near}"? ', near=near[0]) if near else ""
     return NotUnderstood(
-        f'{place} has the unknown name "{cut(name)}"',
+        worded('{place} has the unknown name "{name}"', place=place, name=cut(name)),
         why="a name that is not understood would be left out unseen",
-        instead=f"{meant}Known names are {listed(known)}",
+        instead=worded("{meant}Known names are {known}", meant=meant, known=listed(known)),
     )
 
 
 def _one_of(place: str, names: Iterable[str], told: Any) -> NotUnderstood:
     given = [name for name in names if name in told]
     if given:
-        what, why = f"{place} gives {listed(given)} together", "two can disagree, and one is enough"
+        what, why = (
+            worded("{place} gives {given} together", place=place, given=listed(given)),
+            "two can disagree, and one is enough",
+        )
         return NotUnderstood(what, why=why, instead="Keep one")
     return NotUnderstood(
-        f"{place} lacks one of {listed(names)}", why="exactly one is needed", instead="Give it"
+        worded("{place} lacks one of {names}", place=place, names=listed(names)),
+        why="exactly one is needed",
+        instead="Give it",
     )
 
 
@@ -92,9 +104,9 @@ def _which_word(place: str, name: str, known: Iterable[str], told: Any) -> NotUn
     if isinstance(told, Mapping) and name in told:
         return _other_word(f"{place}, {name}", told[name], listed(known))
     return NotUnderstood(
-        f'{place} has no "{name}"',
+        worded('{place} has no "{name}"', place=place, name=name),
         why="without it nobody knows what is meant",
-        instead=f"Write one of {listed(known)}",
+        instead=worded("Write one of {known}", known=listed(known)),
     )
 
 
@@ -102,7 +114,7 @@ def _other_word(place: str, given: Any, known: str) -> NotUnderstood:
     return NotUnderstood(
         f"{place} is {shown(given)}",
         why="no such word is known here",
-        instead=f"Write one of {known.replace(' or ', ', ')}",
+        instead=worded("Write one of {known}", known=known.replace(" or ", ", ")),
     )
 
 
@@ -120,8 +132,10 @@ def _outside(kind: str, place: str, given: Any, more: Mapping[str, Any]) -> OutO
     share = name in ("lt", "le") and limit == 1.0 and 1.0 < given <= _PERCENT
     return OutOfRange(
         f"{place} is {shown(given)}",
-        why=f"it must be {word} {limit:g}",
-        instead=f"Did you mean {given / _PERCENT:g}?" if share else "Check the number and its unit",
+        why=worded("it must be {word} {limit:g}", word=word, limit=limit),
+        instead=worded("Did you mean {given:g}?", given=given / _PERCENT)
+        if share
+        else "Check the number and its unit",
     )
 
 
@@ -129,8 +143,10 @@ def _place(where: tuple[int | str, ...]) -> str:
     """Return a place in words: "The scenario's actions, number 2, water_l"."""
     # The names of kinds ("a square bin") stand between those the person wrote.
     parts = [part for part in where if isinstance(part, int) or " " not in part]
-    words = [f"number {part + 1}" if isinstance(part, int) else part for part in parts]
-    return f"The scenario's {', '.join(words)}" if words else "The scenario"
+    words = [
+        worded("number {part}", part=part + 1) if isinstance(part, int) else part for part in parts
+    ]
+    return worded("The scenario's {words}", words=", ".join(words)) if words else "The scenario"
 
 
 def shown(value: Any) -> str:

@@ -14,6 +14,7 @@ from heapwright.mixing.types import Mixture
 from heapwright.quantities import parse_amount
 from heapwright.quantities.units import to_si
 from heapwright.sentences import say, share, volume, water, word
+from heapwright.wording import worded
 from heapwright.workshop.history import settings_table
 from heapwright.workshop.mix import MixAnswer, mix_words
 from heapwright.workshop.scenario.heap_form import ExplicitFill, MaterialsFill
@@ -124,7 +125,10 @@ def _wetted(likely: Mixture, given_kg: float, temperature_c: float | None) -> Fi
 
 
 def _tell(answer: MixAnswer, said: Said) -> None:
-    names = ", ".join(f"{amount} of {material.name}" for amount, material in answer.parts)
+    names = ", ".join(
+        worded("{amount} of {name}", amount=amount, name=material.name)
+        for amount, material in answer.parts
+    )
     said.assumed.append(
         say("{names}: the likely values of the materials table.", names=word(names))
     )
@@ -171,7 +175,11 @@ def _volume_m3(form: ExplicitFill, bin_m3: float, said: Said) -> float:
     if form.bulk_density_kg_m3 is not None:
         if form.bulk_density_kg_m3 < form.wet_mass_kg / _MOST_M3:
             raise OutOfRange(
-                f"{form.wet_mass_kg:g} kg at {form.bulk_density_kg_m3:g} kg/m³",
+                worded(
+                    "{wet_mass_kg:g} kg at {bulk_density_kg_m3:g} kg/m³",
+                    wet_mass_kg=form.wet_mass_kg,
+                    bulk_density_kg_m3=form.bulk_density_kg_m3,
+                ),
                 why="no garden holds so much",
                 instead="Check the mass and the density",
             )

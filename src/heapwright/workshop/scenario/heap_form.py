@@ -11,6 +11,7 @@ from typing import Annotated, Any, ClassVar, Literal
 from pydantic import Discriminator, Field, Tag
 
 from heapwright.heap.types import Cover, Ground, Wall
+from heapwright.wording import worded
 from heapwright.workshop.scenario.fields import (
     AboveNothing,
     Form,
@@ -186,7 +187,7 @@ def _kind_of_action(value: Any) -> str | None:
     if not isinstance(value, Mapping):
         return "to stir"
     said = value.get("do")
-    return f"to {said}" if isinstance(said, str) and said in _ACTIONS else None
+    return worded("to {said}", said=said) if isinstance(said, str) and said in _ACTIONS else None
 
 
 ActionForm = Annotated[

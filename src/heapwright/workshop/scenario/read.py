@@ -17,6 +17,7 @@ from heapwright.journal.entries import GardenSettings
 from heapwright.json_text import cut, read_json
 from heapwright.quantities import parse_length_m
 from heapwright.sentences import length, say, share
+from heapwright.wording import worded
 from heapwright.workshop.scenario import faults
 from heapwright.workshop.scenario.fill import added_fill, built_fill, water_kg
 from heapwright.workshop.scenario.form import ScenarioForm
@@ -155,7 +156,9 @@ def _probes(
     places = tuple(
         ProbePlace(
             form.name,
-            _length_m(form.depth_m, form.depth, f'The depth of "{cut(form.name)}"'),
+            _length_m(
+                form.depth_m, form.depth, worded('The depth of "{name}"', name=cut(form.name))
+            ),
             form.radius_fraction,
         )
         for form in forms
@@ -169,13 +172,17 @@ def _check_probes(places: Sequence[ProbePlace], height_m: float) -> None:
     for place in places:
         if names.count(place.name) > 1:
             raise NotUnderstood(
-                f'Two thermometers are called "{cut(place.name)}"',
+                worded('Two thermometers are called "{name}"', name=cut(place.name)),
                 why="their readings could not be told apart",
                 instead="Give each a name of its own",
             )
         if not 0.0 < place.depth_m < height_m:
             raise OutOfRange(
-                f'The thermometer "{cut(place.name)}" is {place.depth_m:g} m deep',
-                why=f"the heap is {height_m:.2f} m high when built",
+                worded(
+                    'The thermometer "{name}" is {depth_m:g} m deep',
+                    name=cut(place.name),
+                    depth_m=place.depth_m,
+                ),
+                why=worded("the heap is {height_m:.2f} m high when built", height_m=height_m),
                 instead="Give a depth below the top that lies in the heap",
             )

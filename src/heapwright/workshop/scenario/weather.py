@@ -23,6 +23,7 @@ from heapwright.weather.series import FloatArray, WeatherSeries
 from heapwright.weather_sources.climate import climate_source
 from heapwright.weather_sources.files import FileHints, file_source
 from heapwright.weather_sources.protocol import SeriesSource
+from heapwright.wording import worded
 from heapwright.workshop.scenario.types import Asker, Said, usual
 from heapwright.workshop.scenario.weather_form import (
     HOURS_A_DAY,
@@ -116,9 +117,13 @@ def _of_rows(rows: Sequence[HourForm], days_said: float | None, said: Said) -> W
     hours = len(rows) if days_said is None else _length(days_said, said)
     if hours > len(rows):
         raise WeatherProblem(
-            f"{hours} hours are to be run, but the weather has {len(rows)} rows",
+            worded(
+                "{hours} hours are to be run, but the weather has {number} rows",
+                hours=hours,
+                number=len(rows),
+            ),
             why="each hour needs its row",
-            instead=f'Give more rows, or "days": {len(rows) / HOURS_A_DAY:g}',
+            instead=worded('Give more rows, or "days": {number:g}', number=len(rows) / HOURS_A_DAY),
         )
     level = np.ones(hours)
     humidity, wind = _column(rows, "relative_humidity"), _column(rows, "wind_m_s")
@@ -145,7 +150,11 @@ def _column(rows: Sequence[HourForm], name: str) -> FloatArray | None:
         return None
     if holes:
         raise WeatherProblem(
-            f"Hour number {holes[0] + 1} of the weather has no {name}, other rows have it",
+            worded(
+                "Hour number {holes} of the weather has no {name}, other rows have it",
+                holes=holes[0] + 1,
+                name=name,
+            ),
             why="a hole could be anything",
             instead="Give it in every row, or in none",
         )
@@ -160,7 +169,7 @@ def _of_file(
     if form.start is None:
         if source.usual:
             raise NotUnderstood(
-                f"{whole.source} is a usual year",
+                worded("{source} is a usual year", source=whole.source),
                 why="it is laid on any dates, so the run's must be told",
                 instead='Write "start": "2026-07-01T08:00-07:00" beside the file',
             )
@@ -184,7 +193,8 @@ def _source(form: FileWeather | ClimateWeather, asker: Asker) -> SeriesSource:
             path.stat()
     except (ValueError, RuntimeError) as problem:  # letters that no file's name can have
         raise NotFound(
-            f'There is no file "{cut(form.file)}"', instead="Check its name and folder"
+            worded('There is no file "{file}"', file=cut(form.file)),
+            instead="Check its name and folder",
         ) from problem
     return file_source(path, hints)
 
@@ -212,7 +222,7 @@ def _moment(text: str, said: Said) -> datetime:
         return moment.astimezone(UTC).replace(minute=0, second=0, microsecond=0)
     except (ValueError, OverflowError) as problem:
         raise NotUnderstood(
-            f'The start "{cut(text)}" is not a date and time',
+            worded('The start "{text}" is not a date and time', text=cut(text)),
             instead='Write it with the year first, such as "2026-07-01T08:00-07:00"',
         ) from problem
 
@@ -226,7 +236,7 @@ def _end(start: datetime, hours: int) -> datetime:
         return start + timedelta(hours=hours)
     except OverflowError as problem:
         raise OutOfRange(
-            f"A run from {start:%Y-%m-%d}",
+            worded("A run from {start:%Y-%m-%d}", start=start),
             why="the calendar ends before the run does",
             instead="Check the year",
         ) from problem
