@@ -11,6 +11,7 @@ from functools import partial
 from typing import Any
 
 from heapwright.errors import NotUnderstood
+from heapwright.wording import worded
 
 _LONGEST = 60  # letters that a sentence repeats of what somebody wrote
 
@@ -41,23 +42,35 @@ def read_json(text: str, name: str, looks_like: str) -> Any:
         json.dumps(told, ensure_ascii=False).encode("utf-8")
     except UnicodeEncodeError as problem:
         raise NotUnderstood(
-            f"{name} holds half a letter",
-            why=f"{problem.object[problem.start]!r} stands for nothing without its other half",
+            worded("{name} holds half a letter", name=name),
+            why=worded(
+                "{object!r} stands for nothing without its other half",
+                object=problem.object[problem.start],
+            ),
             instead="Write the letter itself",
         ) from problem
     except (ValueError, RecursionError) as problem:
         why = "its brackets are nested too deep, or a number has too many digits"
         if isinstance(problem, json.JSONDecodeError):
-            why = f"line {problem.lineno}, character {problem.colno}: {problem.msg}"
+            why = worded(
+                "line {lineno}, character {colno}: {msg}",
+                lineno=problem.lineno,
+                colno=problem.colno,
+                msg=problem.msg,
+            )
         raise NotUnderstood(
-            f"{name} is not written as JSON", why=why, instead=f"It should look like {looks_like}"
+            worded("{name} is not written as JSON", name=name),
+            why=why,
+            instead=worded("It should look like {looks_like}", looks_like=looks_like),
         ) from problem
     return told
 
 
 def _no_constant(name: str, word: str) -> float:
     raise NotUnderstood(
-        f"{name} holds {word}", why="it must be a finite number", instead="Give it as digits"
+        worded("{name} holds {word}", name=name, word=word),
+        why="it must be a finite number",
+        instead="Give it as digits",
     )
 
 
@@ -66,7 +79,7 @@ def _once(name: str, pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     for key, value in pairs:
         if key in found:
             raise NotUnderstood(
-                f'{name} gives "{cut(key)}" twice in one place',
+                worded('{name} gives "{key}" twice in one place', name=name, key=cut(key)),
                 why="it is not clear which of the two is meant",
                 instead="Keep one",
             )

@@ -16,6 +16,7 @@ from importlib import resources
 from typing import Any
 
 from heapwright.errors import OutOfRange
+from heapwright.wording import worded
 
 
 class Evidence(StrEnum):
@@ -51,7 +52,12 @@ class Estimate:
     def __post_init__(self) -> None:
         if not self.low <= self.typical <= self.high:
             raise OutOfRange(
-                f"Range {self.low} to {self.high} with typical {self.typical}",
+                worded(
+                    "Range {low} to {high} with typical {typical}",
+                    low=self.low,
+                    high=self.high,
+                    typical=self.typical,
+                ),
                 why="the typical value must lie between low and high",
             )
 

@@ -71,7 +71,7 @@ class Said(Told):
         return put_in(language.text(self.template), self.values, language)
 
 
-def worded(template: str, /, **values: object) -> Said:
+def worded(template: str, /, **values: object) -> str:
     """Return an English text that can be told in other languages.
 
     Parameters
@@ -80,6 +80,11 @@ def worded(template: str, /, **values: object) -> Said:
         With named places as `str.format` has them, format of a number included: "{share:.0%}".
     **values
         Texts, numbers or `Told` texts.
+
+    Returns
+    -------
+    Said
+        Typed as the English text it is, for whoever puts it among plain ones.
 
     Examples
     --------
