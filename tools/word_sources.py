@@ -1,0 +1,213 @@
+"""Finds every English text of the program that a person may read: the entries of the catalogue.
+
+Knows where words stand: in templates behind `_(...)`, in Python behind `say`, `worded`, `counted`
+and their kin or in an error, in named columns and keys of the tables. Knows nothing of gettext's
+files, which are written by `tools/words.py`.
+"""
+
+from __future__ import annotations
+
+import ast
+import csv
+import tomllib
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+
+from jinja2 import ext
+
+from tools import ROOT
+
+SOURCE = ROOT / "src" / "heapwright"
+#: A text, or its forms for one and for many, with the file it stands in.
+Found = tuple[str | tuple[str, str], str]
+
+#: Calls whose first texts are words, with how many of them.
+_WORD_CALLS = {"say": 1, "worded": 1, "counted": 2, "word": 1, "plural_word": 0, "upper_first": 1}
+#: Calls in which a field is named for a person: which argument, and by which name it may be given.
+_LABELS: dict[str, tuple[int, ...]] = {
+    "need": (0, 1, 3),
+    "Field": (0,),
+    "read": (1,),
+    "one_of": (1,),
+    "several_of": (1,),
+    "note": (1,),
+    "within": (1,),
+    "Choice": (1,),
+    "read_fields": (0,),
+}
+_LABEL_NAMES = frozenset({"what", "why", "instead", "kept", "label", "title", "told"})
+_ERRORS = "errors.py"
+#: Packages whose errors are not in the catalogue: defects of the model, never the person's doing.
+_LEFT_OUT = ("heap", "fitting", "validation")
+
+#: Columns of tables that are shown, and those whose cells hold several words between bars.
+_COLUMNS: dict[str, tuple[str, ...]] = {
+    "materials/data/names.csv": ("name", "role"),
+    "materials/data/cautions.csv": ("caution",),
+    "materials/data/hazards.csv": ("reason", "instead"),
+    "materials/data/conditions.csv": ("condition", "question", "how"),
+    "materials/data/squeeze.csv": ("answer",),
+    "mixing/data/build_cautions.csv": ("text",),
+    "diagnosis/data/causes.csv": ("name", "told"),
+    "diagnosis/data/signs.csv": ("ask",),
+    "finish/data/uses.csv": ("name", "how"),
+    "sanitation/data/rules.csv": ("name", "system", "note"),
+    "sanitation/data/evidence.csv": ("group", "organism", "condition", "found", "limits"),
+    "journal/data/limits.csv": ("quantity",),
+}
+_SENTENCE_COLUMNS = {"diagnosis/data/signs.csv": ("words",)}
+_BARRED_COLUMNS = {"diagnosis/data/signs.csv": ("said",)}
+_CONTAINERS = "quantities/data/containers.csv"
+_TOML_KEYS: dict[str, tuple[str, ...]] = {
+    "finish/data/procedures.toml": (
+        "name", "aspect", "tells", "passes", "needs", "steps", "cautions", "note",
+    ),
+    "weather_sources/climates.toml": ("title",),
+}  # fmt: skip
+
+
+def every_text() -> Iterator[Found]:
+    """Yield every text to be translated, with the file it stands in; some come several times."""
+    yield from _of_templates()
+    for path in sorted(SOURCE.rglob("*.py")):
+        if path.relative_to(SOURCE).parts[0] not in _LEFT_OUT:
+            name = path.relative_to(ROOT).as_posix()
+            yield from ((text, name) for text in of_python(path.read_text("utf-8")))
+    yield from _of_tables()
+
+
+def _of_templates() -> Iterator[Found]:
+    options = {"trim_blocks": "true", "lstrip_blocks": "true", "silent": "false"}
+    for path in sorted((SOURCE / "web" / "templates").rglob("*.html")):
+        name = path.relative_to(ROOT).as_posix()
+        with path.open("rb") as file:
+            for _, _, words, _ in ext.babel_extract(file, ("_", "ngettext"), (), options):
+                texts = (words,) if isinstance(words, str) else tuple(w for w in words or () if w)
+                # A call with a name instead of a text (`_(one.name)`) says where that text stands.
+                if len(texts) == 1:
+                    yield texts[0], name
+                elif texts:
+                    yield (texts[0], texts[1]), name
+
+
+def of_python(source: str) -> Iterator[str | tuple[str, str]]:
+    """Yield the texts of a Python file.
+
+    Parameters
+    ----------
+    source : str
+        The file.
+
+    """
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.Call):
+            yield from _of_call(node, _name_of(node.func))
+        elif isinstance(node, ast.FunctionDef):
+            yield from _of_defaults(node)
+
+
+def _of_defaults(node: ast.FunctionDef) -> Iterator[str]:
+    """Yield what labels are when nobody gives one: `what: str = "Amount"`."""
+    named = [*node.args.args[-len(node.args.defaults) :], *node.args.kwonlyargs]
+    if not node.args.defaults:
+        named = list(node.args.kwonlyargs)
+    for argument, default in zip(
+        named, [*node.args.defaults, *node.args.kw_defaults], strict=True
+    ):
+        if argument.arg in _LABEL_NAMES and default is not None:
+            yield from _texts(default)
+
+
+def _of_call(node: ast.Call, name: str) -> Iterator[str | tuple[str, str]]:
+    if name == "counted" and len(node.args) >= 3:
+        one, many = (next(iter(_texts(each)), "") for each in node.args[:2])
+        if one and many:
+            yield one, many
+        return
+    if name == "dated" or name == "date":
+        yield from (text for arg in node.args[1:2] for text in _texts(arg))
+    places: Iterable[int] = range(_WORD_CALLS.get(name, 0))
+    is_error = name in _error_names()
+    if is_error:
+        places = range(len(node.args))
+    elif name in _LABELS:
+        places = _LABELS[name]
+    for place in places:
+        if place < len(node.args):
+            yield from _texts(node.args[place])
+    for keyword in node.keywords:
+        is_value = name in ("worded", "counted")
+        if is_value or keyword.arg in _LABEL_NAMES:
+            yield from _texts(keyword.value)
+
+
+def _texts(node: ast.expr) -> Iterator[str]:
+    """Yield the texts that a value may be: a text, one of two, or what stands in for nothing."""
+    if isinstance(node, ast.Constant):
+        if isinstance(node.value, str) and any(letter.isalpha() for letter in node.value):
+            yield node.value
+    elif isinstance(node, ast.IfExp):
+        yield from _texts(node.body)
+        yield from _texts(node.orelse)
+    elif isinstance(node, ast.BoolOp):
+        for value in node.values:
+            yield from _texts(value)
+
+
+def _name_of(function: ast.expr) -> str:
+    if isinstance(function, ast.Attribute):
+        return function.attr
+    return function.id if isinstance(function, ast.Name) else ""
+
+
+def _error_names() -> frozenset[str]:
+    if not _KNOWN_ERRORS:
+        for path in SOURCE.rglob("*.py"):
+            for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+                if isinstance(node, ast.ClassDef):
+                    _FAMILY.setdefault(node.name, [_name_of(base) for base in node.bases])
+        _KNOWN_ERRORS.update(name for name in _FAMILY if _is_error(name))
+    return frozenset(_KNOWN_ERRORS)
+
+
+def _is_error(name: str) -> bool:
+    return name == "HeapwrightError" or any(_is_error(base) for base in _FAMILY.get(name, ()))
+
+
+_FAMILY: dict[str, list[str]] = {}
+_KNOWN_ERRORS: set[str] = set()
+
+
+def _of_tables() -> Iterator[Found]:
+    for name, columns in _COLUMNS.items():
+        for row in _rows(name):
+            yield from ((row[column], _shown(name)) for column in columns if row[column])
+    for name, columns in _SENTENCE_COLUMNS.items():
+        for row in _rows(name):
+            # The sentence, and what the model says of it with the chance: see diagnose_words.py.
+            yield from ((f"{row[column]}.", _shown(name)) for column in columns if row[column])
+    for name, columns in _BARRED_COLUMNS.items():
+        for row in _rows(name):
+            for column in columns:
+                yield from ((one, _shown(name)) for one in row[column].split("|") if one)
+    for row in _rows(_CONTAINERS):
+        yield (row["name"], row["plural"]), _shown(_CONTAINERS)
+    for name, keys in _TOML_KEYS.items():
+        for table in tomllib.loads((SOURCE / name).read_text("utf-8")).values():
+            for key in keys:
+                yield from ((text, _shown(name)) for text in _listed(table.get(key)))
+
+
+def _listed(value: object) -> list[str]:
+    if isinstance(value, str):
+        return [value]
+    return [one for one in value if isinstance(one, str)] if isinstance(value, list) else []
+
+
+def _rows(name: str) -> Iterator[dict[str, str]]:
+    with (SOURCE / name).open(encoding="utf-8", newline="") as file:
+        yield from csv.DictReader(line for line in file if not line.startswith("#"))
+
+
+def _shown(name: str) -> str:
+    return (Path("src/heapwright") / name).as_posix()

@@ -1,0 +1,88 @@
+"""Renews the catalogue of words: `python -m tools.words`.
+
+Writes src/heapwright/locale/heapwright.pot from the program's texts, brings each language's .po to
+the same entries (translations are kept, what is no longer said is dropped) and compiles its .mo.
+Says how many are still to be translated.
+"""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+from babel.messages.catalog import Catalog
+from babel.messages.mofile import write_mo
+from babel.messages.pofile import read_po, write_po
+
+from heapwright.wording.language import DATE_PATTERNS
+from tools.word_sources import SOURCE, every_text
+
+LOCALE = SOURCE / "locale"
+TEMPLATE = LOCALE / "heapwright.pot"
+TRANSLATED = ("es",)
+_UNIT_WORDS = ("cups", "not known")
+
+
+def catalogue() -> Catalog:
+    """Return the catalogue without translations, its entries in the order of files."""
+    made = Catalog(domain="heapwright", project="heapwright", fuzzy=False)
+    for text in (*DATE_PATTERNS, *_UNIT_WORDS):
+        made.add(text, locations=[("src/heapwright/wording/language.py", 1)])
+    for text, path in every_text():
+        made.add(text, locations=[(path, 1)])
+    return made
+
+
+def po_path(language: str) -> Path:
+    """Return where a language's translations stand."""
+    return LOCALE / language / "LC_MESSAGES" / "heapwright.po"
+
+
+def renewed(language: str, template: Catalog) -> Catalog:
+    """Return a language's catalogue with the entries of the template."""
+    path = po_path(language)
+    if path.exists():
+        with path.open("rb") as file:
+            known = read_po(file, locale=language)
+    else:
+        known = Catalog(locale=language, domain="heapwright", project="heapwright", fuzzy=False)
+    known.update(template, no_fuzzy_matching=True)
+    known.obsolete.clear()
+    known.fuzzy = False
+    return known
+
+
+def as_po(words: Catalog) -> bytes:
+    """Return a catalogue as a .po holds it: without line numbers and dates, which only churn."""
+    text = io.BytesIO()
+    write_po(text, words, width=99, include_lineno=False, sort_output=False, omit_header=False)
+    lines = text.getvalue().decode().splitlines(keepends=True)
+    dated = ('"POT-Creation-Date', '"PO-Revision-Date', '"Generated-By', '"Report-Msgid')
+    return "".join(line for line in lines if not line.startswith(dated)).encode()
+
+
+def as_mo(words: Catalog) -> bytes:
+    """Return a catalogue compiled."""
+    packed = io.BytesIO()
+    write_mo(packed, words)
+    return packed.getvalue()
+
+
+def main() -> None:
+    """Renew every file of the catalogue and say what lacks."""
+    template = catalogue()
+    LOCALE.mkdir(exist_ok=True)
+    TEMPLATE.write_bytes(as_po(template))
+    for language in TRANSLATED:
+        words = renewed(language, template)
+        path = po_path(language)
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(as_po(words))
+        with path.open("rb") as file:
+            path.with_suffix(".mo").write_bytes(as_mo(read_po(file, locale=language)))
+        lacking = [one.id for one in words if one.id and not one.string]
+        print(f"{language}: {len(words)} texts, {len(lacking)} to be translated")
+
+
+if __name__ == "__main__":
+    main()
