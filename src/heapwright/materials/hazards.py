@@ -14,6 +14,7 @@ from heapwright.errors import NotForCompost
 from heapwright.materials.table import PACKAGE, load_materials
 from heapwright.materials.types import Material, Permission
 from heapwright.tables import read_rows
+from heapwright.wording import worded
 
 #: Conditions other floors prove; the rest are asked of the person.
 PROVEN_HEAT = "proven heat in every part"
@@ -65,12 +66,18 @@ def check_allowed(material: Material, conditions_met: AbstractSet[str] = frozens
         if hazard.condition in conditions_met:
             return
         raise NotForCompost(
-            f'{material.name} may go in only on a condition: "{hazard.condition}"',
+            worded(
+                '{name} may go in only on a condition: "{condition}"',
+                name=material.name,
+                condition=hazard.condition,
+            ),
             why=hazard.reason,
             instead=hazard.instead,
         )
     raise NotForCompost(
-        f"{material.name} must not go into a home heap", why=hazard.reason, instead=hazard.instead
+        worded("{name} must not go into a home heap", name=material.name),
+        why=hazard.reason,
+        instead=hazard.instead,
     )
 
 

@@ -13,6 +13,7 @@ from functools import cache
 from heapwright.errors import NotUnderstood, OutOfRange
 from heapwright.materials.table import PACKAGE
 from heapwright.tables import Estimate, Evidence, estimate_from_row, parameter_table, read_rows
+from heapwright.wording import worded
 
 _BY_HAND = "measured by hand"
 
@@ -56,7 +57,9 @@ def bulk_density_from_pail(full_kg: float, empty_kg: float, volume_m3: float) ->
     _positive("Volume of the container", volume_m3, "m³")
     if not math.isfinite(full_kg) or not 0 <= empty_kg < full_kg:
         raise OutOfRange(
-            f"Full {full_kg:g} kg, empty {empty_kg:g} kg",
+            worded(
+                "Full {full_kg:g} kg, empty {empty_kg:g} kg", full_kg=full_kg, empty_kg=empty_kg
+            ),
             why="The full container must weigh more than the empty one",
             instead="Weigh both again; the empty one first",
         )
@@ -64,7 +67,7 @@ def bulk_density_from_pail(full_kg: float, empty_kg: float, volume_m3: float) ->
     possible = _measuring("density_possible")
     if not possible.low <= density <= possible.high:
         raise OutOfRange(
-            f"Bulk density {density:.0f} kg/m³",
+            worded("Bulk density {density:.0f} kg/m³", density=density),
             why="Nothing for a heap is so light or so heavy",
             instead="Check the weight, the volume and their units",
         )
@@ -109,7 +112,12 @@ def moisture_from_drying(container_kg: float, with_wet_kg: float, with_dry_kg: f
     sensible = all(map(math.isfinite, (wet, dry))) and container_kg >= 0 and 0 <= dry <= wet
     if not sensible or wet <= 0:
         raise OutOfRange(
-            f"Dish {container_kg:g}, with wet sample {with_wet_kg:g}, with dry {with_dry_kg:g}",
+            worded(
+                "Dish {container_kg:g}, with wet sample {with_wet_kg:g}, with dry {with_dry_kg:g}",
+                container_kg=container_kg,
+                with_wet_kg=with_wet_kg,
+                with_dry_kg=with_dry_kg,
+            ),
             why="A sample gets lighter as it dries, and weighs more than nothing",
             instead="Weigh the dish alone, then with the wet and with the dry sample, in one unit",
         )
@@ -142,7 +150,7 @@ def squeeze_moisture(word: str) -> Estimate:
     found = _squeeze_table().get(tidy)
     if found is None:
         raise NotUnderstood(
-            f'Squeeze test "{word.strip()}"',
+            worded('Squeeze test "{word}"', word=word.strip()),
             why="That is not one of the answers",
             instead="Squeeze a handful from inside and say: " + "; ".join(squeeze_words()),
         )
@@ -193,7 +201,9 @@ def laboratory_share(value: float, *, basis: str, moisture: float | None = None)
 
     """
     if basis not in ("dry", "wet"):
-        raise NotUnderstood(f'Basis "{basis}"', instead='Say "dry" or "wet" (as received)')
+        raise NotUnderstood(
+            worded('Basis "{basis}"', basis=basis), instead='Say "dry" or "wet" (as received)'
+        )
     _share("The laboratory's figure", value)
     if basis == "dry":
         return Estimate.exactly(value, "laboratory", Evidence.MEASURED)
@@ -208,7 +218,12 @@ def laboratory_share(value: float, *, basis: str, moisture: float | None = None)
     dry = value / (1 - moisture)
     if dry > 1:
         raise OutOfRange(
-            f"{value:.1%} as received at moisture {moisture:.0%} would be {dry:.0%} of dry mass",
+            worded(
+                "{value:.1%} as received at moisture {moisture:.0%} would be {dry:.0%} of dry mass",
+                value=value,
+                moisture=moisture,
+                dry=dry,
+            ),
             why="A part cannot be more than the whole",
             instead="Look again which basis the report states",
         )
@@ -237,7 +252,7 @@ def _share(what: str, value: float) -> None:
         raise OutOfRange(
             f"{what} {value:.0%}",
             why="It is a share, so it lies between 0 and 100 %",
-            instead=f"Did you mean {value / 100:.2%}?"
+            instead=worded("Did you mean {value:.2%}?", value=value / 100)
             if 1 < value <= 100
             else "Look at the report again",
         )

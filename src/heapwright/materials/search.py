@@ -31,6 +31,7 @@ from heapwright.materials.vocabulary import (
     unclear_words,
     vocabulary,
 )
+from heapwright.wording import worded
 
 #: How alike (0-1, difflib's ratio) a misspelt word must be to be taken, to count as a word of harm,
 #: and to be offered; and how much less alike every other material must be. Our choices, held by
@@ -58,7 +59,10 @@ class SeveralMaterials(UnknownMaterial):
     def __init__(self, words: str, choices: Iterable[Material]) -> None:
         self.choices = tuple(choices)
         names = "; ".join(material.name for material in self.choices)
-        super().__init__(f'"{words}" can mean several materials', instead=f"Say which: {names}")
+        super().__init__(
+            worded('"{words}" can mean several materials', words=words),
+            instead=worded("Say which: {names}", names=names),
+        )
 
 
 def find_material(words: str) -> Material:
@@ -114,8 +118,10 @@ def _unknown(words: str) -> UnknownMaterial:
         )
     nearest = ", ".join(material.name for material in suggestions(words))
     return UnknownMaterial(
-        f'No material called "{words.strip()}"',
-        instead=f"Nearest: {nearest}" if nearest else 'Write it in plain words, such as "leaves"',
+        worded('No material called "{words}"', words=words.strip()),
+        instead=worded("Nearest: {nearest}", nearest=nearest)
+        if nearest
+        else 'Write it in plain words, such as "leaves"',
     )
 
 

@@ -11,6 +11,7 @@ from functools import cache
 
 from heapwright.materials.types import Hazard, Material, Packing, Permission, Role
 from heapwright.tables import Estimate, Evidence, estimate_from_row, read_rows
+from heapwright.wording import worded
 
 PACKAGE = "heapwright.materials"
 
@@ -80,7 +81,7 @@ def _values(table: str) -> Mapping[_Key, Estimate]:
     """Return a property table as {(material or kind, quantity): Estimate}."""
     return {
         (row.get("material") or row["for"], row["quantity"]): estimate_from_row(row)
-        for row in read_rows(PACKAGE, f"data/{table}.csv")
+        for row in read_rows(PACKAGE, worded("data/{table}.csv", table=table))
     }
 
 
@@ -102,7 +103,7 @@ def _packing_factors(key: str, kind: str) -> dict[Packing, Estimate]:
     values = _values("packing")
     factors = {Packing.LOOSE: Estimate.exactly(1.0, "definition", Evidence.DERIVED)}
     for packing in (Packing.PRESSED, Packing.SHREDDED):
-        quantity = f"packing_{packing}"
+        quantity = worded("packing_{packing}", packing=packing)
         factors[packing] = (
             values.get((key, quantity))
             or values.get((kind, quantity))
