@@ -18,6 +18,7 @@ from heapwright.errors import OutOfRange
 from heapwright.mixing.checks import check_mass, check_parts, check_target_moisture
 from heapwright.mixing.constants import constant
 from heapwright.mixing.types import Mixture, Part
+from heapwright.wording import worded
 
 Number = TypeVar("Number", float, NDArray[np.float64])
 
@@ -180,8 +181,13 @@ def _air_space(
     filled = solid_and_water_volume_m3(sums.water_kg + water_kg, sums.dry_kg, sums.ash_kg)
     if filled > volume_m3:
         notes.append(
-            f"Water and solids alone need {filled:.3g} m³ and the parts lie in {volume_m3:.3g} m³: "
-            "no air is left. Either water would run off, or a bulk density is too high."
+            worded(
+                "Water and solids alone need {filled:.3g} m³ and the parts lie in "
+                "{volume_m3:.3g} m³: no air is left. Either water would run off, or a bulk "
+                "density is too high.",
+                filled=filled,
+                volume_m3=volume_m3,
+            )
         )
     return min(1.0, max(0.0, 1.0 - filled / volume_m3))
 

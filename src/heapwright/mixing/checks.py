@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from heapwright.errors import NotUnderstood, OutOfRange
 from heapwright.mixing.constants import constant
 from heapwright.mixing.types import Part
+from heapwright.wording import worded
 
 #: Slack for sums of shares that were rounded when printed.
 _ROUNDING = 1e-3
@@ -26,7 +27,7 @@ def check_parts(parts: Sequence[Part]) -> None:
         )
     for part in parts:
         check_properties(part)
-        check_mass(part.mass_kg, f"{part.name}: the mass")
+        check_mass(part.mass_kg, worded("{name}: the mass", name=part.name))
     if math.fsum(part.mass_kg for part in parts) <= 0:
         raise OutOfRange(
             "All parts together weigh 0 kg",
@@ -37,17 +38,25 @@ def check_parts(parts: Sequence[Part]) -> None:
 
 def check_properties(part: Part) -> None:
     """Raise if a property of a part, apart from its mass, cannot be true."""
-    check_share(part.moisture, f"{part.name}: moisture", of="the wet weight", slip="ten")
-    check_share(part.nitrogen_dry, f"{part.name}: nitrogen", of="the dry weight")
-    check_share(part.carbon_dry, f"{part.name}: carbon", of="the dry weight")
+    check_share(
+        part.moisture, worded("{name}: moisture", name=part.name), of="the wet weight", slip="ten"
+    )
+    check_share(part.nitrogen_dry, worded("{name}: nitrogen", name=part.name), of="the dry weight")
+    check_share(part.carbon_dry, worded("{name}: carbon", name=part.name), of="the dry weight")
     if part.ash_dry is not None:
-        check_share(part.ash_dry, f"{part.name}: ash", of="the dry weight")
-    check_share(part.fast_share, f"{part.name}: fast share", of="the volatile solids")
-    check_share(part.medium_share, f"{part.name}: medium share", of="the volatile solids")
+        check_share(part.ash_dry, worded("{name}: ash", name=part.name), of="the dry weight")
+    check_share(
+        part.fast_share, worded("{name}: fast share", name=part.name), of="the volatile solids"
+    )
+    check_share(
+        part.medium_share, worded("{name}: medium share", name=part.name), of="the volatile solids"
+    )
     _check_nitrogen(part)
     _check_sums(part)
     if part.bulk_density_kg_m3 is not None:
-        check_bulk_density(part.bulk_density_kg_m3, f"{part.name}: the bulk density")
+        check_bulk_density(
+            part.bulk_density_kg_m3, worded("{name}: the bulk density", name=part.name)
+        )
 
 
 def check_number(value: float, what: str) -> None:
@@ -69,7 +78,7 @@ def check_share(value: float, what: str, *, of: str, slip: str = "hundred") -> N
         return
     raise OutOfRange(
         f"{what} {value:g} ({value:.0%})".replace("%", " %"),
-        why=f"it is a share of {of}, so it lies between 0 and 1 (0 and 100 %)",
+        why=worded("it is a share of {of}, so it lies between 0 and 1 (0 and 100 %)", of=of),
         instead=_share_hint(value, slip),
     )
 
@@ -84,7 +93,7 @@ def _share_hint(value: float, slip: str) -> str:
             meant /= 10
     if meant > 1:
         return "Give a share from 0 to 1"
-    return f"Did you mean {meant:.4g} ({meant * 100:.3g} %)?"
+    return worded("Did you mean {meant:.4g} ({meant_2:.3g} %)?", meant=meant, meant_2=meant * 100)
 
 
 def check_mass(mass_kg: float, what: str) -> None:
@@ -100,7 +109,7 @@ def check_mass(mass_kg: float, what: str) -> None:
     if mass_kg > largest:
         raise OutOfRange(
             f"{what} is {mass_kg:g} kg",
-            why=f"nothing above {largest:g} kg goes into a home heap",
+            why=worded("nothing above {largest:g} kg goes into a home heap", largest=largest),
             instead="Check the figure and its unit (kilograms)",
         )
 
@@ -112,7 +121,9 @@ def check_bulk_density(density_kg_m3: float, what: str) -> None:
     if not 0 < density_kg_m3 <= largest:
         raise OutOfRange(
             f"{what} is {density_kg_m3:g} kg/m³",
-            why=f"it must lie above 0 and not above {largest:g} kg/m³ (rock)",
+            why=worded(
+                "it must lie above 0 and not above {largest:g} kg/m³ (rock)", largest=largest
+            ),
             instead="Weigh a full pail and divide by its volume; 0.45 kg per litre is 450 kg/m³",
         )
 
@@ -122,7 +133,7 @@ def check_target_moisture(target: float) -> None:
     check_share(target, "The target moisture", of="the wet weight", slip="ten")
     if not 0 < target < 1:
         raise OutOfRange(
-            f"The target moisture is {target:g}",
+            worded("The target moisture is {target:g}", target=target),
             why="only water itself is all water, and nothing on a heap is quite dry",
             instead="Give a share between 0 and 1, such as 0.55",
         )
@@ -133,7 +144,7 @@ def check_target_c_to_n(target: float) -> None:
     check_number(target, "The target C:N")
     if target <= 0:
         raise OutOfRange(
-            f"The target C:N is {target:g}",
+            worded("The target C:N is {target:g}", target=target),
             why="it is carbon divided by nitrogen, so it is above 0",
             instead="Give a ratio such as 30",
         )
@@ -144,9 +155,17 @@ def _check_nitrogen(part: Part) -> None:
     if part.nitrogen_dry > largest:
         meant = part.nitrogen_dry / 100
         raise OutOfRange(
-            f"{part.name}: nitrogen {part.nitrogen_dry:g} of the dry weight",
-            why=f"even urea holds less than {largest:g}",
-            instead=f"Did you mean {meant:.4g} ({part.nitrogen_dry:g} %)?",
+            worded(
+                "{name}: nitrogen {nitrogen_dry:g} of the dry weight",
+                name=part.name,
+                nitrogen_dry=part.nitrogen_dry,
+            ),
+            why=worded("even urea holds less than {largest:g}", largest=largest),
+            instead=worded(
+                "Did you mean {meant:.4g} ({nitrogen_dry:g} %)?",
+                meant=meant,
+                nitrogen_dry=part.nitrogen_dry,
+            ),
         )
 
 
@@ -168,7 +187,13 @@ def _check_sums(part: Part) -> None:
 def _check_sum(part: Part, names: str, total: float, of: str) -> None:
     if total > 1 + _ROUNDING:
         raise OutOfRange(
-            f"{part.name}: {names} together make {total:.3g} of {of}",
+            worded(
+                "{name}: {names} together make {total:.3g} of {of}",
+                name=part.name,
+                names=names,
+                total=total,
+                of=of,
+            ),
             why="the shares of one thing cannot add to more than 1",
             instead="Check each of them",
         )

@@ -22,6 +22,7 @@ from heapwright.mixing.checks import (
 )
 from heapwright.mixing.explicit_values import mapping, number_or_none, share_or_none
 from heapwright.mixing.types import Mixture, Part
+from heapwright.wording import worded
 
 _DOCUMENT_KEYS = ("parts", "target_moisture", "water_kg", "basis")
 _PART_KEYS = (
@@ -149,26 +150,27 @@ def answer(mixture: Mixture) -> dict[str, object]:
 
 
 def _read_part(item: object, number: int, wet: bool) -> Part:
-    place = f"Part {number}"
+    place = worded("Part {number}", number=number)
     fields = mapping(item, place, _PART_KEYS)
     if "basis" in fields:
         wet = _basis_is_wet(fields["basis"])
     name = fields.get("name", place)
     if not isinstance(name, str) or not name.strip():
         raise NotUnderstood(
-            f"{place}: the name {name!r} is not a word", instead='Write "name": "leaves"'
+            worded("{place}: the name {name!r} is not a word", place=place, name=name),
+            instead='Write "name": "leaves"',
         )
     name = name.strip()
     moisture = share_or_none(fields, "moisture", name, of="the wet weight", slip="ten")
     if moisture is None:
         raise NotUnderstood(
-            f"{name}: moisture is missing",
+            worded("{name}: moisture is missing", name=name),
             why="without it the dry mass is not known",
             instead="Give it as a share of the wet weight, such as 0.6",
         )
     density = number_or_none(fields, "bulk_density_kg_m3", name)
     if density is not None:
-        check_bulk_density(density, f"{name}: the bulk density")
+        check_bulk_density(density, worded("{name}: the bulk density", name=name))
     to_dry = _to_dry_factor(moisture, wet, name)
     nitrogen, carbon = _nitrogen_and_carbon(fields, name, wet)
     ash = share_or_none(fields, "ash_dry", name, of=_basis_name(wet))
@@ -188,7 +190,7 @@ def _to_dry_factor(moisture: float, wet: bool, name: str) -> float:
         return 1.0
     if moisture >= 1:
         raise OutOfRange(
-            f"{name}: moisture 1 with shares of the wet weight",
+            worded("{name}: moisture 1 with shares of the wet weight", name=name),
             why="water alone has no dry matter to hold nitrogen or carbon",
             instead='Give water under "water_kg" instead',
         )
@@ -206,13 +208,17 @@ def _nitrogen_and_carbon(fields: Mapping[str, object], name: str, wet: bool) -> 
         return nitrogen, carbon
     if nitrogen is not None and ratio is not None:
         carbon = nitrogen * ratio
-        check_share(carbon, f"{name}: carbon (nitrogen times c_to_n)", of=basis)
+        check_share(carbon, worded("{name}: carbon (nitrogen times c_to_n)", name=name), of=basis)
         return nitrogen, carbon
     if carbon is not None and ratio is not None:
         return carbon / ratio, carbon
     given = [key for key in ("nitrogen_dry", "carbon_dry", "c_to_n") if fields.get(key) is not None]
     raise NotUnderstood(
-        f"{name}: of nitrogen_dry, carbon_dry and c_to_n there is {listed(given) or 'none'}",
+        worded(
+            "{name}: of nitrogen_dry, carbon_dry and c_to_n there is {given}",
+            name=name,
+            given=listed(given) or "none",
+        ),
         why="two of the three are needed, the third follows",
         instead="Give one more",
     )
@@ -234,7 +240,12 @@ def _check_agreement(nitrogen: float, carbon: float, ratio: float | None, name: 
         return
     found = "no ratio (there is no nitrogen)" if nitrogen == 0 else f"{carbon / nitrogen:.3g}"
     raise OutOfRange(
-        f"{name}: c_to_n is {ratio:g}, but carbon_dry divided by nitrogen_dry is {found}",
+        worded(
+            "{name}: c_to_n is {ratio:g}, but carbon_dry divided by nitrogen_dry is {found}",
+            name=name,
+            ratio=ratio,
+            found=found,
+        ),
         why="the three disagree, and only you can know which is right",
         instead="Give two of the three",
     )
@@ -245,7 +256,12 @@ def _mass_kg(fields: Mapping[str, object], name: str, density: float | None) -> 
     volume = number_or_none(fields, "volume_m3", name)
     if mass is not None and volume is not None:
         raise NotUnderstood(
-            f"{name}: both mass_kg {mass:g} and volume_m3 {volume:g} are given",
+            worded(
+                "{name}: both mass_kg {mass:g} and volume_m3 {volume:g} are given",
+                name=name,
+                mass=mass,
+                volume=volume,
+            ),
             why="one of them is enough, and two can disagree",
             instead="Keep one",
         )
@@ -253,23 +269,23 @@ def _mass_kg(fields: Mapping[str, object], name: str, density: float | None) -> 
         mass = _mass_from_volume(volume, density, name)
     if mass is None:
         raise NotUnderstood(
-            f"{name}: the amount is missing",
+            worded("{name}: the amount is missing", name=name),
             instead="Give mass_kg, or volume_m3 together with bulk_density_kg_m3",
         )
-    check_mass(mass, f"{name}: the mass")
+    check_mass(mass, worded("{name}: the mass", name=name))
     return mass
 
 
 def _mass_from_volume(volume_m3: float, density: float | None, name: str) -> float:
     if volume_m3 < 0:
         raise OutOfRange(
-            f"{name}: volume_m3 is {volume_m3:g}",
+            worded("{name}: volume_m3 is {volume_m3:g}", name=name, volume_m3=volume_m3),
             why="a volume cannot be below 0",
             instead="Give the volume as it lies in its container",
         )
     if density is None:
         raise NotUnderstood(
-            f"{name}: volume_m3 is given without bulk_density_kg_m3",
+            worded("{name}: volume_m3 is given without bulk_density_kg_m3", name=name),
             why="without it the mass is not known",
             instead="Give the bulk density as well, or mass_kg instead",
         )
@@ -279,7 +295,7 @@ def _mass_from_volume(volume_m3: float, density: float | None, name: str) -> flo
 def _basis_is_wet(basis: object) -> bool:
     if basis not in ("wet", "dry"):
         raise NotUnderstood(
-            f"The basis is {basis!r}",
+            worded("The basis is {basis!r}", basis=basis),
             why='nitrogen and carbon are shares of the "dry" or of the "wet" (as-is) mass',
             instead='Write "basis": "dry" or "basis": "wet"',
         )

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping
 from heapwright.errors import NotUnderstood
 from heapwright.json_text import listed
 from heapwright.mixing.checks import check_number, check_share
+from heapwright.wording import worded
 
 
 def share_or_none(
@@ -53,8 +54,8 @@ def mapping(value: object, place: str, known: Iterable[str]) -> Mapping[str, obj
     unknown = [str(key) for key in value if key not in known]
     if unknown:
         raise NotUnderstood(
-            f"{place} has the unknown name {listed(unknown)}",
+            worded("{place} has the unknown name {unknown}", place=place, unknown=listed(unknown)),
             why="a name that is not understood would be left out unseen",
-            instead=f"Known names are {listed(known)}",
+            instead=worded("Known names are {known}", known=listed(known)),
         )
     return value

@@ -21,6 +21,7 @@ from heapwright.mixing.layers_plan import (
 from heapwright.mixing.layers_words import cautions, steps
 from heapwright.mixing.lots import container_part
 from heapwright.mixing.types import BuildSheet, Layer, LayerKind, Recipe
+from heapwright.wording import worded
 
 #: Depths are compared within this share: sums of the same volumes in another order.
 _SLACK = 1e-9
@@ -130,13 +131,13 @@ def _check_sheet(
     for name, metres in zip(("width", "depth", "height"), measures_m, strict=True):
         if not 0 < metres < math.inf:
             raise OutOfRange(
-                f"The bin's {name} is {metres:g} m",
+                worded("The bin's {name} is {metres:g} m", name=name, metres=metres),
                 why="a bin that can be filled measures more than 0",
                 instead="Measure it inside",
             )
     if hose_kg_s is not None and not 0 < hose_kg_s < math.inf:
         raise OutOfRange(
-            f"The hose gives {hose_kg_s:g} kg of water a second",
+            worded("The hose gives {hose_kg_s:g} kg of water a second", hose_kg_s=hose_kg_s),
             why="water that runs is more than 0",
             instead="Time how long it takes to fill a pail",
         )
@@ -144,7 +145,7 @@ def _check_sheet(
     has_food = any(line.lot.material.is_food for line in recipe.lines)
     if has_food and narrowest <= 2 * building("food_margin_m"):
         raise OutOfRange(
-            f"The bin is {narrowest:g} m wide",
+            worded("The bin is {narrowest:g} m wide", narrowest=narrowest),
             why="food scraps must lie a hand's breadth from every side, and nothing is left",
             instead="Leave the food scraps out, or take a wider bin",
         )

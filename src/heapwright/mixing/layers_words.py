@@ -14,6 +14,7 @@ from heapwright.mixing.lots import container_mass_kg
 from heapwright.mixing.types import LayerKind, RecipeLine
 from heapwright.mixing.words import joined, of_lot
 from heapwright.tables import read_rows
+from heapwright.wording import worded
 
 
 def steps(layer: PlannedLayer, water_kg: float) -> tuple[str, ...]:
@@ -49,7 +50,12 @@ def cautions(
     ]
     if heavy:
         names = joined([of_lot(1, line.lot)[2:] for line in heavy])
-        found.append(f"Heavy when full: {names}. Carry part-loads, and lift with a straight back.")
+        found.append(
+            worded(
+                "Heavy when full: {names}. Carry part-loads, and lift with a straight back.",
+                names=names,
+            )
+        )
     if any(line.lot.material.role is not Role.BROWN for line in lines) and not capped:
         found.append(
             "There is no brown to lie between the layers: green alone mats and turns sour. Fetch "
@@ -80,19 +86,27 @@ def cautions(
 
 def _base(amounts: str) -> tuple[str, ...]:
     return (
-        f"Lay {amounts} on the ground, crossing one another, so that air comes in from below.",
+        worded(
+            "Lay {amounts} on the ground, crossing one another, so that air comes in from below.",
+            amounts=amounts,
+        ),
         "Do not tread it down.",
     )
 
 
 def _brown(amounts: str) -> tuple[str, ...]:
-    return (f"Pull wads and clumps apart and spread {amounts} right into the corners.",)
+    return (
+        worded(
+            "Pull wads and clumps apart and spread {amounts} right into the corners.",
+            amounts=amounts,
+        ),
+    )
 
 
 def _green(amounts: str) -> tuple[str, ...]:
     return (
         "Break up clumps until none is bigger than a fist.",
-        f"Scatter {amounts} thinly and evenly.",
+        worded("Scatter {amounts} thinly and evenly.", amounts=amounts),
         "Fork it a little into the brown below, so that it cannot mat.",
     )
 
@@ -100,14 +114,17 @@ def _green(amounts: str) -> tuple[str, ...]:
 def _food(amounts: str) -> tuple[str, ...]:
     return (
         "Chop what is bigger than a hand.",
-        f"Spread {amounts} in the middle only, a hand's breadth away from every side.",
+        worded(
+            "Spread {amounts} in the middle only, a hand's breadth away from every side.",
+            amounts=amounts,
+        ),
         "Cover it at once with the next layer: no scrap may show.",
     )
 
 
 def _cap(amounts: str) -> tuple[str, ...]:
     return (
-        f"Close the heap with {amounts}: no green and no scrap may show.",
+        worded("Close the heap with {amounts}: no green and no scrap may show.", amounts=amounts),
         "Leave a shallow dish in the middle, so that water runs in and not off.",
     )
 

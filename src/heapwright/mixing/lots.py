@@ -17,6 +17,7 @@ from heapwright.errors import NotForCompost, NotUnderstood, OutOfRange
 from heapwright.materials.types import Packing
 from heapwright.mixing.types import Lot, Part
 from heapwright.tables import Estimate, Evidence
+from heapwright.wording import worded
 
 Number = TypeVar("Number", float, NDArray[np.float64])
 
@@ -84,7 +85,7 @@ def lot_properties(lot: Lot) -> LotProperties:
     check_lot(lot)
     if not lot.material.has_numbers:
         raise NotForCompost(
-            f"{lot.material.name} cannot be mixed",
+            worded("{name} cannot be mixed", name=lot.material.name),
             why=lot.material.hazard.reason if lot.material.hazard else "no figures of it are known",
             instead=lot.material.hazard.instead if lot.material.hazard else "Leave it out",
         )
@@ -152,7 +153,7 @@ def packing_factor(lot: Lot) -> Estimate:
     if lot.packing is Packing.LOOSE:
         return _AS_IT_LIES
     raise NotUnderstood(
-        f"{lot.material.name} is said to be {lot.packing.value}",
+        worded("{name} is said to be {value}", name=lot.material.name, value=lot.packing.value),
         why="the table does not know how dense it is then",
         instead="Weigh one container, or say that it lies loose",
     )
@@ -204,18 +205,27 @@ def check_lot(lot: Lot) -> None:
         Naming the lot and the value.
 
     """
-    name = f"{lot.material.name} in {lot.container_name}"
-    _check_whole(lot.count, f"{name}: the number on hand")
-    _check_whole(lot.keep_back, f"{name}: the number to keep back")
-    _check_positive(lot.container_volume_m3, f"{name}: the container's volume", "m³")
-    _check_positive(lot.fullness.low, f"{name}: the fullness", "of the container")
+    name = worded(
+        "{name} in {container_name}", name=lot.material.name, container_name=lot.container_name
+    )
+    _check_whole(lot.count, worded("{name}: the number on hand", name=name))
+    _check_whole(lot.keep_back, worded("{name}: the number to keep back", name=name))
+    _check_positive(
+        lot.container_volume_m3, worded("{name}: the container's volume", name=name), "m³"
+    )
+    _check_positive(lot.fullness.low, worded("{name}: the fullness", name=name), "of the container")
     if not 0 <= lot.age_days < math.inf:
-        raise OutOfRange(f"{name}: the age is {lot.age_days:g} days", why="it is 0 or more")
+        raise OutOfRange(
+            worded("{name}: the age is {age_days:g} days", name=name, age_days=lot.age_days),
+            why="it is 0 or more",
+        )
     unknown = [key for key in lot.measured if key not in _MEASURABLE]
     if unknown:
         raise NotUnderstood(
-            f"{name}: {unknown[0]!r} cannot be measured for a lot",
-            instead=f"Known are {', '.join(_MEASURABLE)}",
+            worded(
+                "{name}: {unknown!r} cannot be measured for a lot", name=name, unknown=unknown[0]
+            ),
+            instead=worded("Known are {measurable}", measurable=", ".join(_MEASURABLE)),
         )
     for key in ("container_mass_kg", "bulk_density_kg_m3"):
         if key in lot.measured:

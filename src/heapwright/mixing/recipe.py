@@ -19,6 +19,7 @@ from heapwright.mixing.spread import mixture_range
 from heapwright.mixing.thumb_rule import thumb_rule
 from heapwright.mixing.types import Band, Fetch, GivenWay, Lot, Recipe, RecipeLine, Wishes
 from heapwright.mixing.words import containers, joined, low
+from heapwright.wording import worded
 
 #: Roles that carry a heap. Minerals and starters change neither heat nor C:N and are never chosen.
 _CARRYING = (Role.GREEN, Role.BROWN, Role.SUPPLEMENT)
@@ -136,7 +137,10 @@ def check_wishes(wishes: Wishes) -> None:
         ("bulk density", wishes.bulk_density_kg_m3.high),
     ):
         if value <= 0:
-            raise OutOfRange(f"The wish for {name} is {value:g}", why="it must lie above 0")
+            raise OutOfRange(
+                worded("The wish for {name} is {value:g}", name=name, value=value),
+                why="it must lie above 0",
+            )
     if wishes.moisture.high >= 1 or wishes.free_air_space.high > 1:
         raise OutOfRange(
             "A wish for moisture or air space reaches 1 or more",
@@ -148,7 +152,13 @@ def check_wishes(wishes: Wishes) -> None:
 def _check_band(name: str, wish: Band) -> None:
     if not 0 <= wish.low <= wish.ideal <= wish.high < float("inf"):
         raise OutOfRange(
-            f"The wish for {name} runs from {wish.low:g} to {wish.high:g}, ideal {wish.ideal:g}",
+            worded(
+                "The wish for {name} runs from {low:g} to {high:g}, ideal {ideal:g}",
+                name=name,
+                low=wish.low,
+                high=wish.high,
+                ideal=wish.ideal,
+            ),
             why="the ideal must lie between the two ends, and both be 0 or more",
             instead="Give the smaller end first",
         )
@@ -159,7 +169,9 @@ def _why_nothing(lots: Sequence[Lot]) -> str:
         return "no lot is on the list"
     refused = [lot.material.name for lot in lots if is_refused(lot)]
     if refused:
-        return f"what is left must not go into a home heap ({', '.join(refused)})"
+        return worded(
+            "what is left must not go into a home heap ({refused})", refused=", ".join(refused)
+        )
     return "every container is kept back, or holds neither green nor brown"
 
 
@@ -169,11 +181,15 @@ def _what_to_gather(wishes: Wishes, fetchable: Sequence[tuple[Lot, float]] | Non
         return "Gather leaves or straw and something green, and put them on the list"
     amounts = joined(
         [
-            f"{containers(thing.count, thing.container_name)} of {low(thing.material.name)}"
+            worded(
+                "{count} of {name}",
+                count=containers(thing.count, thing.container_name),
+                name=low(thing.material.name),
+            )
             for thing in (fetch, *fetch.also)
         ]
     )
-    return f"Gather {amounts}: together they make a heap for this bin"
+    return worded("Gather {amounts}: together they make a heap for this bin", amounts=amounts)
 
 
 def _lines(usable: Sequence[Lot], solution: Solution) -> tuple[RecipeLine, ...]:

@@ -17,6 +17,7 @@ from heapwright.mixing.targets import target
 from heapwright.mixing.types import GivenWay, Lot, MixtureRange, RecipeLine, Wishes
 from heapwright.mixing.words import containers, high, joined, low
 from heapwright.sentences import Measure, Value, say
+from heapwright.wording import worded
 
 #: A wish counts as met within this share of itself (the solver's own rounding).
 _MET = 1e-5
@@ -37,9 +38,9 @@ def given_way(lines: Sequence[RecipeLine], water_kg: float, wishes: Wishes) -> t
     missed = []
     for name, wish, got, measure in checks:
         if got < wish.low * (1 - _MET):
-            missed.append(_missed(f"{name} at least", wish.low, got, measure))
+            missed.append(_missed(worded("{name} at least", name=name), wish.low, got, measure))
         elif got > wish.high * (1 + _MET):
-            missed.append(_missed(f"{name} at most", wish.high, got, measure))
+            missed.append(_missed(worded("{name} at most", name=name), wish.high, got, measure))
     return tuple(missed)
 
 
@@ -58,33 +59,64 @@ def _about_lot(lot: Lot, count: int) -> list[str]:
     name, left = low(lot.material.name), lot.count - count
     hazard = lot.material.hazard
     if hazard is not None and hazard.permission is Permission.REFUSED:
-        return [f"{high(name)}: left out. {hazard.reason} {hazard.instead}".strip()]
+        return [
+            worded(
+                "{name}: left out. {reason} {instead}",
+                name=high(name),
+                reason=hazard.reason,
+                instead=hazard.instead,
+            ).strip()
+        ]
     found = []
     if hazard is not None and hazard.permission is Permission.CONDITIONAL and count:
-        found.append(f"{high(name)}: only on this condition. {hazard.instead}".strip())
+        found.append(
+            worded(
+                "{name}: only on this condition. {instead}", name=high(name), instead=hazard.instead
+            ).strip()
+        )
     if lot.material.role is Role.SUPPLEMENT and count:
         found.append(
-            f"{high(name)}: strong nitrogen, released quickly. Scatter it thinly over many layers "
-            "and wet it at once; work outdoors, the ammonia irritates eyes and lungs."
+            worded(
+                "{name}: strong nitrogen, released quickly. Scatter it thinly over many layers "
+                "and wet it at once; work outdoors, the ammonia irritates eyes and lungs.",
+                name=high(name),
+            )
         )
     spoils = days_left(lot) <= choice("spoils_soon_days")
     if spoils and count:
-        found.append(f"{high(name)}: {_how_long(lot)}, so {_how_much(lot, count)} in now.")
+        found.append(
+            worded(
+                "{name}: {lot}, so {lot_2} in now.",
+                name=high(name),
+                lot=_how_long(lot),
+                lot_2=_how_much(lot, count),
+            )
+        )
     if spoils and left > 0:
         found.append(
-            f"{high(containers(left, lot.container_name))} of {name} left over: spread it thin to "
-            "dry, or use it within days."
+            worded(
+                "{left} of {name} left over: spread it thin to dry, or use it within days.",
+                left=high(containers(left, lot.container_name)),
+                name=name,
+            )
         )
     elif left > 0 and lot.material.role is Role.BROWN:
         stay = "stays" if left == 1 else "stay"
         found.append(
-            f"{high(containers(left, lot.container_name))} of {name} {stay} in reserve for the "
-            "next heap."
+            worded(
+                "{left} of {name} {stay} in reserve for the next heap.",
+                left=high(containers(left, lot.container_name)),
+                name=name,
+                stay=stay,
+            )
         )
     if left > 0 and count == 0 and lot.material.key in coarse_materials():
         found.append(
-            f"{high(name)}: coarse, so a hand's depth of it at the very bottom lets air in; it "
-            "hardly counts in the mix."
+            worded(
+                "{name}: coarse, so a hand's depth of it at the very bottom lets air in; it "
+                "hardly counts in the mix.",
+                name=high(name),
+            )
         )
     return found
 
@@ -93,13 +125,22 @@ def _how_long(lot: Lot) -> str:
     days = days_left(lot)
     if days <= 0:
         return "past the time it keeps"
-    return f"good for about {days:.0f} days more" if days >= 1.5 else "good for about a day more"
+    return (
+        worded("good for about {days:.0f} days more", days=days)
+        if days >= 1.5
+        else "good for about a day more"
+    )
 
 
 def _how_much(lot: Lot, count: int) -> str:
     verb = "goes" if count == 1 else "go"
     if count < lot.count:
-        return f"{count} of {containers(lot.count, lot.container_name)} {verb}"
+        return worded(
+            "{count} of {count_2} {verb}",
+            count=count,
+            count_2=containers(lot.count, lot.container_name),
+            verb=verb,
+        )
     return f"{'all ' if count > 1 else ''}{containers(count, lot.container_name)} {verb}"
 
 
@@ -111,13 +152,19 @@ def _about_ratio(mixture: MixtureRange, wishes: Wishes) -> list[str]:
         return found
     if ratio.typical < ideal.low:
         found.append(
-            f"C:N {ratio.typical:.0f} works but is on the green side: expect a quick heap and "
-            "some ammonia; more brown would keep the nitrogen."
+            worded(
+                "C:N {typical:.0f} works but is on the green side: expect a quick heap and some "
+                "ammonia; more brown would keep the nitrogen.",
+                typical=ratio.typical,
+            )
         )
     elif ratio.typical > ideal.high:
         found.append(
-            f"C:N {ratio.typical:.0f} works but is on the brown side: expect a slower heap; "
-            "something greener would heat it faster."
+            worded(
+                "C:N {typical:.0f} works but is on the brown side: expect a slower heap; "
+                "something greener would heat it faster.",
+                typical=ratio.typical,
+            )
         )
     ends = [
         f"as {word} as {end:.0f}"
@@ -129,8 +176,11 @@ def _about_ratio(mixture: MixtureRange, wishes: Wishes) -> list[str]:
     ]
     if ends:
         found.append(
-            f"The table's values are uncertain: C:N could be {joined(ends, 'or')}. Watch for "
-            "ammonia (too green) or a heap that stays cool (too brown)."
+            worded(
+                "The table's values are uncertain: C:N could be {ends}. Watch for ammonia (too "
+                "green) or a heap that stays cool (too brown).",
+                ends=joined(ends, "or"),
+            )
         )
     return found
 
@@ -140,7 +190,7 @@ def _missed(wish: str, wanted: float, got: float, measure: Measure | None) -> Gi
     said = None
     if measure is not None:
         said = say(
-            f"{high(wish)} {{wanted}} gives way: here it comes to {{got}}.",
+            worded("{wish} {{wanted}} gives way: here it comes to {{got}}.", wish=high(wish)),
             wanted=Value(wanted, measure),
             got=Value(got, measure),
         )

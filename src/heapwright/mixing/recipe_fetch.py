@@ -16,6 +16,7 @@ from heapwright.mixing.recipe_model import solve
 from heapwright.mixing.types import Fetch, Lot, Wishes
 from heapwright.mixing.words import joined, of_lot
 from heapwright.tables import estimate_from_row, read_rows
+from heapwright.wording import worded
 
 #: Points of effort count so much more than the recipe's own cost that the errand is smallest first.
 _EFFORT_WEIGHT = 100.0
@@ -80,9 +81,16 @@ def _as_fetch(fetched: Sequence[tuple[Lot, int]]) -> Fetch | None:
     conditions = [
         lot.material.hazard.instead for lot, _ in fetched if lot.material.hazard is not None
     ]
-    sentence = " ".join([f"With {amounts} more, everything fits.", *conditions])
+    sentence = " ".join(
+        [worded("With {amounts} more, everything fits.", amounts=amounts), *conditions]
+    )
     things = [
-        Fetch(lot.material, lot.container_name, n, f"{of_lot(n, lot)} as part of that errand.")
+        Fetch(
+            lot.material,
+            lot.container_name,
+            n,
+            worded("{n} as part of that errand.", n=of_lot(n, lot)),
+        )
         for lot, n in fetched
     ]
     return replace(things[0], sentence=sentence, also=tuple(things[1:]))

@@ -20,6 +20,7 @@ from heapwright.mixing.lots import container_part
 from heapwright.mixing.solver_words import away_from_answers
 from heapwright.mixing.targets import target
 from heapwright.mixing.types import Lot, Wishes
+from heapwright.wording import worded
 
 FloatArray = NDArray[np.float64]
 
@@ -205,7 +206,7 @@ class _Program:
                 return None
             raise NoRecipe(
                 "No recipe was found in the time allowed",
-                why=f"{self.n} lots make very many choices",
+                why=worded("{n} lots make very many choices", n=self.n),
                 instead="Put lots of the same material together, or leave some out",
             )
         counts = tuple(round(count) for count in found.x[: self.n])

@@ -21,6 +21,7 @@ from heapwright.mixing.checks import (
 )
 from heapwright.mixing.constants import constant
 from heapwright.mixing.types import Mixture, Part
+from heapwright.wording import worded
 
 #: Two unknowns are taken as pulling the same way below this (relative) determinant.
 _SAME_DIRECTION = 1e-12
@@ -67,8 +68,16 @@ def amount_for_moisture(known: Sequence[Part], unknown: Part, target_moisture: f
     return _one_amount(
         lacking,
         unknown.moisture - target_moisture,
-        f"The mix has {mixture.moisture:.0%} moisture and {unknown.name} {unknown.moisture:.0%}",
-        f"both lie on the same side of the goal of {target_moisture:.0%}",
+        worded(
+            "The mix has {moisture:.0%} moisture and {name} {unknown_moisture:.0%}",
+            moisture=mixture.moisture,
+            name=unknown.name,
+            unknown_moisture=unknown.moisture,
+        ),
+        worded(
+            "both lie on the same side of the goal of {target_moisture:.0%}",
+            target_moisture=target_moisture,
+        ),
         "Take something drier" if lacking < 0 else "Take something wetter, or water",
     )
 
@@ -116,8 +125,16 @@ def amount_for_c_to_n(known: Sequence[Part], unknown: Part, target_c_to_n: float
     return _one_amount(
         lacking,
         per_kg,
-        f"The mix has a C:N of {mixture.c_to_n:.3g} and {unknown.name} {_ratio_text(unknown)}",
-        f"both lie on the same side of the goal of {target_c_to_n:g}",
+        worded(
+            "The mix has a C:N of {c_to_n:.3g} and {name} {unknown}",
+            c_to_n=mixture.c_to_n,
+            name=unknown.name,
+            unknown=_ratio_text(unknown),
+        ),
+        worded(
+            "both lie on the same side of the goal of {target_c_to_n:g}",
+            target_c_to_n=target_c_to_n,
+        ),
         "Take something with more carbon (a brown)"
         if lacking > 0
         else "Take something with more nitrogen (a green)",
@@ -160,7 +177,11 @@ def amounts_for_both(
     determinant = a * d - b * c
     if abs(determinant) <= _SAME_DIRECTION * (abs(a * d) + abs(b * c)):
         raise NoRecipe(
-            f"{first.name} and {second.name} cannot meet both goals",
+            worded(
+                "{name} and {second_name} cannot meet both goals",
+                name=first.name,
+                second_name=second.name,
+            ),
             why="they move moisture and C:N in the same proportion",
             instead="Replace one of them, or take water for moisture",
         )
@@ -279,9 +300,18 @@ def _refuse_negative(
     wrong = [part.name for part, amount in zip(unknowns, amounts, strict=True) if not amount >= 0]
     if wrong:
         raise NoRecipe(
-            f"No amounts of {unknowns[0].name} and {unknowns[1].name} meet both goals",
-            why=f"to reach {moisture:.0%} moisture and C:N {c_to_n:g} there is too much already "
-            f"of what {' and '.join(wrong)} would bring".replace("%", " %"),
+            worded(
+                "No amounts of {name} and {name_2} meet both goals",
+                name=unknowns[0].name,
+                name_2=unknowns[1].name,
+            ),
+            why=worded(
+                "to reach {moisture:.0%} moisture and C:N {c_to_n:g} there is too much already "
+                "of what {wrong} would bring",
+                moisture=moisture,
+                c_to_n=c_to_n,
+                wrong=" and ".join(wrong),
+            ).replace("%", " %"),
             instead="Take another material in its place; wetness is not lowered by a wetter "
             "thing, nor C:N raised by nitrogen",
         )

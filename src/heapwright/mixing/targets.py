@@ -8,6 +8,7 @@ from __future__ import annotations
 from heapwright.errors import NotUnderstood, OutOfRange
 from heapwright.mixing.types import Band, Wishes
 from heapwright.tables import Estimate, parameter_table
+from heapwright.wording import worded
 
 #: Places that ask for different moisture (rows `wish_moisture_*`).
 CLIMATES = ("dry", "temperate", "rainy")
@@ -47,15 +48,15 @@ def default_wishes(bin_volume_m3: float, climate: str = "dry") -> Wishes:
     """
     if not 0 < bin_volume_m3 < float("inf"):
         raise OutOfRange(
-            f"The bin's volume is {bin_volume_m3:g} m³",
+            worded("The bin's volume is {bin_volume_m3:g} m³", bin_volume_m3=bin_volume_m3),
             why="a bin that can be filled has a volume above 0",
             instead="Give its inner width, depth and height",
         )
     if climate not in CLIMATES:
         raise NotUnderstood(
-            f"The climate {climate!r} is not known",
+            worded("The climate {climate!r} is not known", climate=climate),
             why="it decides how wet to build",
-            instead=f"Choose one of {', '.join(CLIMATES)}",
+            instead=worded("Choose one of {climates}", climates=", ".join(CLIMATES)),
         )
     return Wishes(
         volume_m3=_volume_band(bin_volume_m3),

@@ -14,6 +14,7 @@ from heapwright.mixing.lots import lot_properties
 from heapwright.mixing.spread import mixture_range
 from heapwright.mixing.types import Lot, MixtureRange, ThumbRule, Wishes
 from heapwright.mixing.words import joined
+from heapwright.wording import worded
 
 
 def thumb_rule(
@@ -59,20 +60,29 @@ def _volumes(lots: Sequence[Lot], role: Role) -> list[tuple[Lot, float]]:
 
 def _sentence(rule: MixtureRange, recipe: MixtureRange, wishes: Wishes) -> str:
     ratio, moisture = rule.c_to_n, rule.moisture.typical
-    given = (
-        f"Four layers of brown to one of green, the rule of thumb, would give here a C:N of about "
-        f"{ratio.typical:.0f} ({ratio.low:.0f} to {ratio.high:.0f}) at {moisture * 100:.0f} % "
-        "moisture before watering"
+    given = worded(
+        "Four layers of brown to one of green, the rule of thumb, would give here a C:N "
+        "of about {typical:.0f} ({low:.0f} to {high:.0f}) at {moisture:.0f} % moisture "
+        "before watering",
+        typical=ratio.typical,
+        low=ratio.low,
+        high=ratio.high,
+        moisture=moisture * 100,
     )
     faults = _faults(rule, wishes)
     if not faults:
-        return (
-            f"{given}: quite all right too. The recipe here comes to C:N "
-            f"{recipe.c_to_n.typical:.0f}."
+        return worded(
+            "{given}: quite all right too. The recipe here comes to C:N {typical:.0f}.",
+            given=given,
+            typical=recipe.c_to_n.typical,
         )
-    return (
-        f"{given}: {joined(faults)}. The recipe here comes to C:N {recipe.c_to_n.typical:.0f} at "
-        f"{recipe.moisture.typical * 100:.0f} %, water included."
+    return worded(
+        "{given}: {faults}. The recipe here comes to C:N {typical:.0f} at "
+        "{typical_2:.0f} %, water included.",
+        given=given,
+        faults=joined(faults),
+        typical=recipe.c_to_n.typical,
+        typical_2=recipe.moisture.typical * 100,
     )
 
 
