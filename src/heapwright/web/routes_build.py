@@ -28,6 +28,7 @@ from heapwright.web.moments import form_value, read_moment
 from heapwright.web.roles import for_keepers, for_readers
 from heapwright.web.sheet_size import sheet_size
 from heapwright.web.storing import do_once
+from heapwright.wording import worded
 from heapwright.workshop.answers import BuildAnswer, StockLine
 from heapwright.workshop.build import plan_build, record_build
 from heapwright.workshop.garden import Garden
@@ -215,7 +216,7 @@ def _usable(garden: Garden, answer: BuildAnswer) -> set[str]:
 
 def _heap_name(garden: Garden) -> str:
     today = now_in(garden)
-    return f"Heap of {today.day} {today:%B}"
+    return worded("Heap of {day} {today:%B}", day=today.day, today=today)
 
 
 def _water_said(garden: Garden, water_kg: float) -> dict[str, Any]:

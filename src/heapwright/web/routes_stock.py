@@ -22,6 +22,7 @@ from heapwright.web.here import GardenHere, now_in, zone_of
 from heapwright.web.moments import form_value, read_moment
 from heapwright.web.roles import for_keepers, for_readers
 from heapwright.web.storing import do_once, known_ids
+from heapwright.wording import worded
 from heapwright.workshop.answers import LogAnswer
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.log import counting
@@ -93,8 +94,8 @@ def keep_gone(request: Request, garden: GardenHere, form: FormHere) -> Response:
         count = parse_number(text, what="How many")
         if not 0 < count <= lot.left:
             raise OutOfRange(
-                f"{count:g} are said to be gone",
-                why=f"{lot.left:g} are left",
+                worded("{count:g} are said to be gone", count=count),
+                why=worded("{left:g} are left", left=lot.left),
                 instead="Count again",
             )
         return count

@@ -13,6 +13,7 @@ from heapwright.web import pages
 from heapwright.web.here import GardenHere
 from heapwright.web.roles import for_owners, for_readers
 from heapwright.web.sparkline import Spark, spark
+from heapwright.wording import worded
 from heapwright.workshop.answers import BinToday, TodayAnswer
 from heapwright.workshop.demo import fill_demo_garden
 from heapwright.workshop.today import today
@@ -58,8 +59,12 @@ def summary(answer: TodayAnswer) -> str:
     if len(names) == len(answer.bins) > 1:
         return "Every bin wants something today."
     if len(names) == 1:
-        return f"{names[0]} wants something today."
-    return f"{', '.join(names[:-1])} and {names[-1]} want something today."
+        return worded("{names} wants something today.", names=names[0])
+    return worded(
+        "{names} and {names_2} want something today.",
+        names=", ".join(names[:-1]),
+        names_2=names[-1],
+    )
 
 
 def _spark(shown: BinToday) -> Spark | None:
