@@ -22,6 +22,7 @@ from heapwright.people.store import People
 from heapwright.people.waits import Waits
 from heapwright.web import form_token, roles
 from heapwright.web.bounds import LARGEST_BODY_BYTES, SAFE_METHODS
+from heapwright.wording import worded
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.pen import Pen
 
@@ -118,7 +119,7 @@ async def admit(request: Request) -> None:
     if request.method not in SAFE_METHODS:
         await _check_token(request, visit.signed_in)
     if not visit.role.reaches(need.role):
-        raise not_for(visit.signed_in, need.role)
+        raise not_for(visit.signed_in, need.role, kept=_kept_by(request))
 
 
 def _who_asks(request: Request, sharing: Sharing) -> Visit | None:
@@ -204,11 +205,16 @@ def not_signed_in() -> NotSignedIn:
     )
 
 
-def not_for(signed_in: SignedIn, needed: Role) -> HeapwrightError:
+def not_for(signed_in: SignedIn, needed: Role, *, kept: str = "") -> HeapwrightError:
     """Return the kind words for a role that does not reach."""
     whose = "A keeper does this" if needed is Role.KEEPER else "The garden's owner does this"
     return NotAllowed(
-        f"{whose}, and you are here as {signed_in.role}",
+        worded("{whose}, and you are here as {role}", whose=whose, role=str(signed_in.role)),
         instead="Ask them to do it, or to give you that part under People. You can look at every "
         "bin and log what you read, see and do",
+        kept=kept,
     )
+
+
+def _kept_by(request: Request) -> str:
+    return "" if request.method in SAFE_METHODS else "Nothing was saved."
