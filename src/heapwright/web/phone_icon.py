@@ -1,0 +1,121 @@
+"""Draws the program's sign as a picture of square dots, for a phone's home screen.
+
+Knows the sign's outlines and how a PNG file is written (PNG specification, third edition, W3C).
+No picture library: a few polygons do not need one.
+"""
+
+from __future__ import annotations
+
+import re
+import struct
+import zlib
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+SIZES = (192, 512)
+_SIGN = Path(__file__).parent / "static" / "mark.svg"
+_SHAPE = re.compile(r'<path fill="#([0-9a-f]{6})" d="([^"]+)"')
+_STEP = re.compile(r"([MCcSsz])([^MCcSsz]*)")
+_NUMBER = re.compile(r"-?\d*\.?\d+")
+#: The ground: --paper of the night (tokens.css), on which cold and hot both stand out.
+_GROUND = (0x15, 0x11, 0x10)
+#: The sign stays within the circle of 80 % that any mask of a home screen leaves ("safe zone" of
+#: maskable icons, W3C Web Application Manifest); its outermost points lie 23 of 40 from its middle.
+_SIGN_SHARE = 0.8 / (2 * 23 / 40)
+_SIGN_MIDDLE = (20.0, 20.5)
+_SIGN_SIDE = 40.0
+_FINER = 4  # dots are counted this much finer down and across, then averaged
+_CURVE_STEPS = 24
+
+Points = NDArray[np.float64]
+
+
+@cache
+def icon(size: int) -> bytes:
+    """Return the sign as a PNG file.
+
+    Parameters
+    ----------
+    size : int
+        Width and height. [dots]
+
+    Returns
+    -------
+    bytes
+        An opaque picture with 8 bits for each of red, green and blue.
+
+    """
+    fine = size * _FINER
+    picture = np.empty((size, size, 3))
+    picture[:] = _GROUND
+    scale = fine * _SIGN_SHARE / _SIGN_SIDE
+    for colour, outline in shapes():
+        points = (outline - _SIGN_MIDDLE) * scale + fine / 2
+        inside = _filled(points, fine).reshape(size, _FINER, size, _FINER).mean(axis=(1, 3))
+        picture += inside[:, :, None] * (np.array(colour) - picture)
+    return _png(np.rint(picture).astype(np.uint8))
+
+
+def shapes() -> list[tuple[tuple[int, ...], Points]]:
+    """Return the sign's shapes, lowest first: colour, and outline in the sign's own units."""
+    found = _SHAPE.findall(_SIGN.read_text(encoding="utf-8"))
+    return [(tuple(bytes.fromhex(colour)), _outline(path)) for colour, path in found]
+
+
+def _outline(path: str) -> Points:
+    """Return the points of an outline of cubic curves (SVG path data: M, C, c, S, s, z)."""
+    at, handle = np.zeros(2), np.zeros(2)
+    points: list[Points] = []
+    for command, text in _STEP.findall(path):
+        numbers = np.array([float(one) for one in _NUMBER.findall(text)]).reshape(-1, 2)
+        if command == "M":
+            at = handle = numbers[0]
+            points.append(at[None])
+        each = 2 if command in "Ss" else 3
+        for first in range(0, 0 if command in "Mz" else len(numbers), each):
+            given = numbers[first : first + each] + (at if command.islower() else 0)
+            begins = 2 * at - handle if command in "Ss" else given[0]
+            handle, end = given[-2], given[-1]
+            points.append(_curve(at, begins, handle, end))
+            at = end
+    return np.concatenate(points)
+
+
+def _curve(start: Points, first: Points, second: Points, end: Points) -> Points:
+    t = np.linspace(0, 1, _CURVE_STEPS + 1)[1:, None]
+    s = 1 - t
+    return s**3 * start + 3 * s**2 * t * first + 3 * s * t**2 * second + t**3 * end
+
+
+def _filled(points: Points, side: int) -> NDArray[np.bool_]:
+    """Return which dots of a square lie inside an outline: an odd count of edges to their left."""
+    middles = np.arange(side) + 0.5
+    inside = np.zeros((side, side), dtype=bool)
+    for (x0, y0), (x1, y1) in zip(points, np.roll(points, -1, axis=0), strict=True):
+        if y0 == y1:
+            continue
+        rows = np.flatnonzero((middles >= min(y0, y1)) & (middles < max(y0, y1)))
+        crossings = x0 + (middles[rows] - y0) * (x1 - x0) / (y1 - y0)
+        inside[rows] ^= middles[None, :] > crossings[:, None]
+    return inside
+
+
+def _png(picture: NDArray[np.uint8]) -> bytes:
+    height, width, _ = picture.shape
+    rows = np.concatenate([np.zeros((height, 1), np.uint8), picture.reshape(height, -1)], axis=1)
+    eight_bit_colour = struct.pack(">IIBBBBB", width, height, 8, 2, 0, 0, 0)
+    return b"\x89PNG\r\n\x1a\n" + b"".join(
+        _chunk(kind, data)
+        for kind, data in [
+            (b"IHDR", eight_bit_colour),
+            (b"IDAT", zlib.compress(rows.tobytes(), 9)),
+            (b"IEND", b""),
+        ]
+    )
+
+
+def _chunk(kind: bytes, data: bytes) -> bytes:
+    return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))

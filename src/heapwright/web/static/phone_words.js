@@ -1,0 +1,21 @@
+// The words scripts say about this phone: they stand in the page's <template id="phone-words">, so
+// that they are translated with the rest. Knows how moments are written.
+
+const language = document.documentElement.lang || "en";
+
+// The words under a key, with {names} filled in; "-one" or "-many" is chosen by `count`.
+export function say(key, values = {}) {
+  const words = document.getElementById("phone-words").content;
+  const find = (name) => words.querySelector(`[data-say="${name}"]`);
+  const found = find(key) ?? find(`${key}-${new Intl.PluralRules(language).select(values.count) === "one" ? "one" : "many"}`);
+  return found.textContent.replace(/\{(\w+)\}/g, (whole, name) => values[name] ?? whole);
+}
+
+// A moment as the phone's owner reads it: "14:05", or with its day when that is not today.
+export function moment(ms) {
+  const at = new Date(ms);
+  const time = { hour: "2-digit", minute: "2-digit", hourCycle: "h23" };
+  const day = { weekday: "short", day: "numeric", month: "short" };
+  const today = at.toDateString() === new Date().toDateString();
+  return new Intl.DateTimeFormat(language, today ? time : { ...day, ...time }).format(at);
+}
