@@ -17,12 +17,13 @@ from heapwright.sentences import Sentence
 
 @cache
 def for_log() -> Mapping[str, tuple[Sentence, ...]]:
-    """Return the cautions by task: squeeze, turn, wet, use."""
+    """Return the cautions by task: squeeze, turn, wet, use, and for what smokes or scorches: fire."""
     return {
         "squeeze": phrases.HANDLING,
         "turn": phrases.turning(_hot_heap()),
         "wet": phrases.WETTING,
         "use": phrases.USING,
+        "fire": phrases.FIRE,
     }
 
 
