@@ -160,6 +160,17 @@ class Journal:
         with database.reading(self._engine, self.path) as connection:
             return tuple(_entry(row) for row in connection.execute(wanted).mappings())
 
+    def entries_after(self, sequence: int) -> tuple[int, tuple[Entry, ...]]:
+        """Return the entries that arrived after a sequence number, and the last one's number.
+
+        0 gives all; what was read before need not be read again.
+        """
+        wanted = select(table).where(table.c.sequence > sequence).order_by(table.c.sequence)
+        with database.reading(self._engine, self.path) as connection:
+            rows = connection.execute(wanted).mappings().all()
+        last = rows[-1][table.c.sequence] if rows else sequence
+        return last, tuple(_entry(row) for row in rows)
+
     def last_sequence(self) -> int:
         """Return the sequence number of the entry that arrived last; 0 when there is none."""
         with database.reading(self._engine, self.path) as connection:

@@ -5,7 +5,6 @@ Knows windows, medians and changes. Forgets nothing: what is not chosen stays wh
 
 from __future__ import annotations
 
-import math
 from bisect import bisect_right
 from collections.abc import Sequence
 from datetime import datetime, timedelta
@@ -17,14 +16,13 @@ from heapwright.probes.settings import probe_limits
 Reading = tuple[datetime, float]
 
 
-def for_model(
-    readings: Sequence[Reading], worked_at: Sequence[datetime], now: datetime
-) -> list[int]:
+def for_model(readings: Sequence[Reading], worked_at: Sequence[datetime]) -> list[int]:
     """Return which of a probe's readings the model is given.
 
     Of every window of hours the reading in the middle of its values, so that a slip of one reading
-    does not count; a window is cut where the heap was worked. Of the window that is still open it
-    is the first reading, so that what the model was given does not change with every report.
+    does not count; a window is cut where the heap was worked. Of the last window, which may still
+    be open, it is the first reading, so that what the model was given does not change with every
+    report.
 
     Parameters
     ----------
@@ -32,8 +30,6 @@ def for_model(
         Of one tip, in order of time.
     worked_at : sequence of datetime
         When the heap was built, turned, wetted or added to, in order of time.
-    now : datetime
-        The window it lies in is open.
 
     Returns
     -------
@@ -47,12 +43,10 @@ def for_model(
         at = readings[index][0]
         return int(at.timestamp() // length_s), bisect_right(worked_at, at)
 
-    still_open = (int(now.timestamp() // length_s), bisect_right(worked_at, now))
-    chosen = []
-    for name, indices in groupby(range(len(readings)), window):
-        in_window = list(indices)
-        chosen.append(in_window[0] if name == still_open else _middle(readings, in_window))
-    return sorted(chosen)
+    windows = [list(indices) for _, indices in groupby(range(len(readings)), window)]
+    if not windows:
+        return []
+    return sorted([*(_middle(readings, one) for one in windows[:-1]), windows[-1][0]])
 
 
 def _middle(readings: Sequence[Reading], window: Sequence[int]) -> int:
@@ -61,11 +55,10 @@ def _middle(readings: Sequence[Reading], window: Sequence[int]) -> int:
     return ranked[(len(ranked) - 1) // 2]
 
 
-def for_showing(readings: Sequence[Reading]) -> list[int]:
-    """Return which of a probe's readings are shown: those that tell something new.
+def for_proof(readings: Sequence[Reading]) -> list[int]:
+    """Return which of a probe's readings the proof of heat is given: the coldest of each window.
 
-    The first and the last; each that differs from the one shown before by the sensor's error or
-    more, with the one just before it, so that a step stays a step; and one every few hours.
+    So no hour counts as hot that the probe did not show hot throughout.
 
     Parameters
     ----------
@@ -78,17 +71,42 @@ def for_showing(readings: Sequence[Reading]) -> list[int]:
         Indices, rising.
 
     """
+    length_s = probe_limits()["proof_window_hours"] * 3600
+    windows = groupby(
+        range(len(readings)), lambda index: int(readings[index][0].timestamp() // length_s)
+    )
+    return [min(indices, key=lambda index: readings[index][1]) for _, indices in windows]
+
+
+def for_showing(readings: Sequence[Reading], change_c: float, longest: timedelta) -> list[int]:
+    """Return which of a probe's readings are shown: those that tell something new.
+
+    The first and the last; each that differs enough from the one shown before, with the one just
+    before it, so that a step stays a step; and one every few hours.
+
+    Parameters
+    ----------
+    readings : sequence of (datetime, float)
+        Of one tip, in order of time.
+    change_c : float
+        What is enough. [°C]
+    longest : timedelta
+        After which one is shown even if nothing changed.
+
+    Returns
+    -------
+    list of int
+        Indices, rising.
+
+    """
     if not readings:
         return []
-    limits = probe_limits()
-    change, longest = limits["shown_change_c"], timedelta(hours=limits["shown_hours"])
     chosen = [0]
     for index in range(1, len(readings)):
         at, value = readings[index]
         before_at, before = readings[chosen[-1]]
-        # Sixteenths of a degree are exact, tenths are not: a change of the limit itself counts.
-        is_new = abs(value - before) >= change or math.isclose(abs(value - before), change)
-        if is_new and chosen[-1] < index - 1 and abs(value - readings[index - 1][1]) >= change:
+        is_new = abs(value - before) >= change_c
+        if is_new and chosen[-1] < index - 1 and abs(value - readings[index - 1][1]) >= change_c:
             chosen.append(index - 1)
         if is_new or at - before_at >= longest:
             chosen.append(index)

@@ -19,6 +19,7 @@ from heapwright.workshop.outlook import (
     volume_now,
 )
 from heapwright.workshop.probe_series import for_showing
+from heapwright.workshop.probe_series import for_story
 from heapwright.workshop.story import story
 from heapwright.workshop.today import bin_today
 
@@ -83,5 +84,5 @@ def _events(garden: Garden, batch: BatchState) -> tuple[EventShown, ...]:
     bins = garden.state().bins
     return tuple(
         EventShown(entry.id, entry.at, str(entry.kind), story(entry, bins))
-        for entry in for_showing(batch)
+        for entry in for_story(batch)
     )

@@ -19,6 +19,7 @@ from heapwright.workshop.answers import CourseFrame, CrossSection, EventShown, H
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.hindsight import Hindsight, batch_hindsight
 from heapwright.workshop.model import HOUR, HeapModel, model_key, try_heap_model
+from heapwright.workshop.probe_series import for_story
 from heapwright.workshop.story import story
 
 if TYPE_CHECKING:
@@ -218,7 +219,7 @@ def _done_before(
 ) -> list[list[EventShown]]:
     """Return what each picture shows as done and seen since the one before."""
     found: list[list[EventShown]] = [[] for _ in hours]
-    for entry in batch.entries:
+    for entry in for_story(batch):
         shows = _shows_from(entry, start)
         if entry.kind not in _CHANGES_HEAP:
             shows = min(shows, now)

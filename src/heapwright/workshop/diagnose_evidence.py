@@ -20,6 +20,7 @@ from heapwright.journal.entries import BatchState, Entry, EntryKind
 from heapwright.weather.series import WeatherSeries
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.history import is_core_reading
+from heapwright.workshop.probe_series import for_rules
 from heapwright.workshop.weather import garden_weather
 
 if TYPE_CHECKING:
@@ -65,7 +66,7 @@ def log_of(garden: Garden, batch: BatchState, model: HeapModel | None, volume_m3
     too_hot_c = limits()["too_hot_c"]
     believed = [
         e
-        for e in batch.entries
+        for e in for_rules(batch)
         if is_core_reading(e)
         and (e.id not in doubtful or float(e.body["temperature_c"]) >= too_hot_c)
     ]

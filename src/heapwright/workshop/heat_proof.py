@@ -26,6 +26,7 @@ from heapwright.workshop.heat_words import seen_words
 from heapwright.workshop.hindsight import batch_hindsight
 from heapwright.workshop.history import HeapHistory, heap_history, settings_table
 from heapwright.workshop.model import HeapModel, model_key, try_heap_model
+from heapwright.workshop.probe_series import for_proof
 
 HOUR = timedelta(hours=1)
 #: Stand beside every such answer.
@@ -147,7 +148,7 @@ def _readings(batch: BatchState, zone: ZoneInfo) -> tuple[SeenReading, ...]:
             temperature_c=float(entry.body["temperature_c"]),
             where=entry.body.get("where", ""),
         )
-        for entry in batch.entries
+        for entry in for_proof(batch)
         if entry.kind is EntryKind.READING
     )
 

@@ -30,6 +30,7 @@ from heapwright.mixing.spread import draw_mixtures
 from heapwright.mixing.types import Lot
 from heapwright.tables import parameter_table
 from heapwright.workshop.lots import mixing_lot
+from heapwright.workshop.probe_series import for_model
 
 #: Where a reading must have been taken to speak of the core.
 CORE = ("", "core")
@@ -49,7 +50,7 @@ class HeapHistory:
         One draw of what was put in per member of the ensemble; the first is the likely one.
     actions : tuple of HeapAction
     readings : tuple of Entry
-        Core readings in order of time.
+        Core readings in order of time; of a probe's, those that the model is given.
     cover : Cover
         What lies on top now.
 
@@ -96,7 +97,7 @@ def heap_history(state: GardenState, batch: BatchState, members: int) -> HeapHis
             [_pressed_in(fill, first_bin) for fill in built_fills(state, built, members)]
         ),
         actions=tuple(actions),
-        readings=tuple(e for e in batch.entries if is_core_reading(e)),
+        readings=tuple(e for e in for_model(batch) if is_core_reading(e)),
         cover=covers.now,
     )
 

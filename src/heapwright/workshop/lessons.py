@@ -20,6 +20,7 @@ from heapwright.errors import BalanceBroken, OutOfRange, WeatherProblem
 from heapwright.journal.entries import BatchState
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.history import is_core_reading
+from heapwright.workshop.probe_series import for_model
 from heapwright.workshop.own_weather import kept_names
 
 if TYPE_CHECKING:
@@ -100,7 +101,7 @@ def _teacher(garden: Garden, batch: BatchState, least: float) -> BatchState | No
 
 
 def _readings(batch: BatchState, before: datetime) -> int:
-    return sum(is_core_reading(entry) and entry.at < before for entry in batch.entries)
+    return sum(is_core_reading(entry) and entry.at < before for entry in for_model(batch))
 
 
 def _taught(

@@ -23,6 +23,7 @@ from heapwright.workshop.following import Start, followed_until
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.history import HeapHistory, as_found, heap_history, settings_table
 from heapwright.workshop.lessons import Taught, taught_before, teaching
+from heapwright.workshop.probe_series import for_model
 from heapwright.workshop.senses import seen_of
 from heapwright.workshop.weather import garden_weather
 
@@ -129,7 +130,7 @@ def model_key(garden: Garden, batch: BatchState, days: float | None) -> tuple[ob
     """Return everything a run of the batch depends on, to remember answers by."""
     return (
         batch.key,
-        tuple((entry.id, entry.at) for entry in batch.entries),
+        tuple((entry.id, entry.at) for entry in for_model(batch)),
         _hour_of(garden),
         _ahead(days),
         garden.state().settings,

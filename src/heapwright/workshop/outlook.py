@@ -12,6 +12,7 @@ from heapwright.sentences import Measure, Sentence, Value, say, temperature, wor
 from heapwright.workshop.answers import Forecast, HeatShare, ReadingShown
 from heapwright.workshop.history import settings_table
 from heapwright.workshop.model import HeapModel
+from heapwright.workshop.probe_series import for_showing
 
 if TYPE_CHECKING:
     from heapwright.fitting.doubt import Doubt
@@ -58,8 +59,8 @@ def volume_now(model: HeapModel) -> float:
 
 
 def readings_shown(batch: BatchState) -> tuple[ReadingShown, ...]:
-    """Return a batch's readings in order of time."""
-    return tuple(_reading(e) for e in batch.entries if e.kind is EntryKind.READING)
+    """Return a batch's readings in order of time, without the dull repeats of a probe."""
+    return tuple(_reading(e) for e in for_showing(batch) if e.kind is EntryKind.READING)
 
 
 def _reading(entry: Entry) -> ReadingShown:

@@ -14,6 +14,7 @@ from heapwright.journal.entries import BatchState, Entry, EntryKind
 from heapwright.materials.measured import squeeze_moisture
 from heapwright.tables import Estimate, parameter_table
 from heapwright.workshop.history import settings_table
+from heapwright.workshop.probe_series import for_model
 
 if TYPE_CHECKING:
     from heapwright.fitting.observations import Seen
@@ -39,6 +40,7 @@ def seen_of(
     Parameters
     ----------
     batch : BatchState
+        Of what a probe reported, one reading for each window of hours is told.
     start : datetime
         The hour it was built in.
     until_hour : int
@@ -49,7 +51,7 @@ def seen_of(
 
     """
     seen: list[Seen] = []
-    for entry in batch.entries:
+    for entry in for_model(batch):
         hour = round((entry.at - start) / HOUR)
         if 0 <= hour <= until_hour:
             seen += _of_entry(entry, hour, depth_m, bin_height_m)

@@ -23,6 +23,8 @@ from heapwright.workshop.garden import Garden
 from heapwright.workshop.history import heap_history, is_core_reading
 from heapwright.workshop.model import HeapModel, try_heap_model
 from heapwright.workshop.outlook import forecast_of, readings_shown, volume_now
+from heapwright.workshop.probe_series import for_rules
+from heapwright.workshop.probes import probe_troubles
 from heapwright.workshop.ready_tests import (
     curing_days,
     in_a_word,
@@ -81,7 +83,7 @@ def bin_today(garden: Garden, bin_key: str, days: float | None = None) -> BinTod
         advice=todays_advice(garden, batch, model, view),
         last_reading=_last(readings),
         forecast=None if model is None else forecast_of(model),
-        problems=(*no_model, *_problems(model)),
+        problems=(*no_model, *_problems(model), *probe_troubles(garden, bin_key)),
     )
 
 
@@ -179,7 +181,7 @@ def _last(readings: Sequence[ReadingShown]) -> ReadingShown | None:
 def _readings(batch: BatchState, now: datetime) -> tuple[TemperatureReading, ...]:
     return tuple(
         TemperatureReading((now - entry.at) / HOUR, float(entry.body["temperature_c"]))
-        for entry in batch.entries
+        for entry in for_rules(batch)
         if is_core_reading(entry)
     )
 
