@@ -35,10 +35,8 @@ from heapwright.materials.measured import squeeze_moisture
 #: The person comes every third day; every seventh day at most a handful is squeezed.
 VISIT_DAYS = tuple(range(2, DAYS, 3))
 SQUEEZE_EVERY_DAYS = 6
-#: For time: fewer members and days than the program's own 12 and 12 (24 training heaps: 112.6
-#: against 112.7 days to finished), no later days (the next visit asks again), and no stirring where
-#: the heap can be moved for the same work.
-MEMBERS, HORIZON_DAYS = 8, 10
+#: For time: no later days (the next visit asks again), and no stirring where the heap can be moved
+#: for the same work.
 STIRRING = tuple(one for one in Doing if one.value.startswith("stir"))
 #: Words of the squeeze test by the moisture that is felt.
 FEELS = ((0.36, "dusty"), (0.44, "dry"), (0.55, "damp"), (0.62, "drops"), (1.0, "dripping"))
@@ -154,8 +152,6 @@ class Follower:
         if said.is_open:
             decision = decide(
                 self._situation(view),
-                members=MEMBERS,
-                horizon_days=HORIZON_DAYS,
                 without=STIRRING if self.truth.world.has_next else (),
             )
             self.decisions.append((now, decision))

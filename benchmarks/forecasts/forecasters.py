@@ -18,7 +18,7 @@ from heapwright.fitting.followed import Followed
 from heapwright.fitting.observations import Seen, TemperatureSeen
 from heapwright.fitting.settings import FilterSettings, with_unfollowed
 from heapwright.heap.parameters import parameters_at, sample_deviations
-from heapwright.heap.resume import Standing, built, go_on
+from heapwright.heap.resume import FOLLOWING_STRIDE, Standing, built, go_on
 from heapwright.heap.types import Fill, FloatArray
 
 #: Days after building at which a forecast is made, and how many days ahead it looks.
@@ -160,6 +160,7 @@ def _ahead(world: World, standing: Standing, day: int) -> FloatArray:
         HOURS_A_DAY * (day + max(LEAD_DAYS)),
         world.told_actions,
         probe_depth_m=DEPTH_M,
+        stride_hours=FOLLOWING_STRIDE,
         threads=1,
     )
     return run.probe_c

@@ -17,8 +17,8 @@ from heapwright.fitting.followed import Followed
 from heapwright.fitting.observations import HeightSeen, MoistureSeen, Seen, TemperatureSeen
 from heapwright.fitting.settings import filter_settings, with_unfollowed
 from heapwright.heap.parameters import parameters_at, sample_deviations
-from heapwright.heap.probe import probe_temperature
-from heapwright.heap.resume import built, go_on
+from heapwright.heap.probe import probe_temperature, standing_temperature
+from heapwright.heap.resume import FOLLOWING_STRIDE, built, go_on
 from heapwright.heap.simulate import simulate
 from heapwright.heap.types import ActionKind, BinShape, HeapAction
 from tests.laws.heap_courses import fill, weather
@@ -79,7 +79,14 @@ def _reading(hour: int, value: float, error: float = 2.5, name: str = "") -> Tem
 
 
 def test_nothing_seen_is_the_ensemble_as_it_was_drawn() -> None:
-    run, _ = go_on(_begun().standing, WEATHER, 24 * DAYS, ACTIONS, probe_depth_m=DEPTH)
+    run, _ = go_on(
+        _begun().standing,
+        WEATHER,
+        24 * DAYS,
+        ACTIONS,
+        probe_depth_m=DEPTH,
+        stride_hours=FOLLOWING_STRIDE,
+    )
     alone = _follow(_begun(), [], 24 * DAYS)
     assert (alone.run.probe_c == run.probe_c).all() and alone.judged == ()
 
@@ -160,8 +167,9 @@ def test_a_probe_beside_the_core_is_named() -> None:
     course = _follow(_begun(), [], 24 * 7).run.probe_c.mean(axis=1)
     days = (1, 2, 3, 4, 5, 7)
     readings: list[Seen] = [_reading(24 * d, float(course[24 * d])) for d in days]
-    at_edge = _follow(_begun(), readings, 24 * 7).judged[-1].at_edge
-    assert at_edge is not None and at_edge < course[168] - 10.0
+    heaps = _follow(_begun(), readings[:-1], 144).standing
+    at_edge = float(standing_temperature(heaps, DEPTH, 0.9).mean())
+    assert at_edge < course[144] - 10.0
     wrong = _reading(144, at_edge, name="wrong")
     told = _follow(_begun(), sorted([*readings, wrong], key=lambda s: s.hour), 24 * 7)
     (doubt,) = doubts(told.judged)

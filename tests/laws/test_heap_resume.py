@@ -97,3 +97,29 @@ def test_running_backwards_or_past_the_weather_is_refused() -> None:
     for hour in (47, 24 * DAYS + 1):
         with pytest.raises(OutOfRange, match="from hour 48"):
             go_on(standing, WEATHER, hour, probe_depth_m=0.4)
+
+
+@settings(max_examples=12)
+@given(stride=st.integers(2, 5), hour=st.integers(1, 24 * DAYS - 1))
+def test_hours_taken_together_tell_nearly_the_same_and_lose_no_rain(stride: int, hour: int) -> None:
+    """Every balance is held by the run itself; here what came from outside and where it ends."""
+    hourly, whole = go_on(_new(), WEATHER, hour, ACTIONS, probe_depth_m=0.4)
+    run, standing = go_on(_new(), WEATHER, hour, ACTIONS, probe_depth_m=0.4, stride_hours=stride)
+    rain = standing.state.books["water_rain_kg"]
+    np.testing.assert_allclose(rain, whole.state.books["water_rain_kg"], rtol=1e-9)
+    np.testing.assert_allclose(run.dry_mass_kg, hourly.dry_mass_kg, rtol=0.02)
+    # The hours of a stride lie on a line, so water given shows as a rise over its first stride.
+    np.testing.assert_allclose(run.mean_moisture, hourly.mean_moisture, atol=0.04)
+    assert np.sqrt(np.square(run.probe_c - hourly.probe_c).mean()) < 3.0
+
+
+def test_the_hours_between_two_strides_lie_on_a_straight_line() -> None:
+    run, _ = go_on(_new(), WEATHER, 24, probe_depth_m=0.4, stride_hours=2)
+    between = 0.5 * (run.probe_c[0:-1:2] + run.probe_c[2::2])
+    np.testing.assert_allclose(run.probe_c[1::2], between, atol=1e-9)
+
+
+@pytest.mark.parametrize("stride", (0, -2))
+def test_a_stride_of_no_hours_is_refused(stride: int) -> None:
+    with pytest.raises(OutOfRange):
+        go_on(_new(), WEATHER, 24, probe_depth_m=0.4, stride_hours=stride)

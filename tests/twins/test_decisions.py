@@ -15,7 +15,7 @@ from heapwright.decisions.options import later, options_for
 from heapwright.decisions.tables import limits
 from heapwright.decisions.types import Doing, Option, Situation
 from heapwright.heap.parameters import sample_parameters
-from heapwright.heap.resume import Standing, built, go_on
+from heapwright.heap.resume import FOLLOWING_STRIDE, Standing, built, go_on
 from heapwright.heap.types import ActionKind, BinShape, Fill, HeapAction
 from heapwright.weather.projection import on_dates
 from heapwright.weather.series import WeatherSeries
@@ -58,7 +58,14 @@ def option(doing: Doing) -> Option:
 
 def by_hand(until_day: int, actions: list[HeapAction]) -> Standing:
     hour = NOW + 24 * until_day
-    return go_on(situation().standing, weather(), hour, actions, probe_depth_m=DEPTH_M)[1]
+    return go_on(
+        situation().standing,
+        weather(),
+        hour,
+        actions,
+        probe_depth_m=DEPTH_M,
+        stride_hours=FOLLOWING_STRIDE,
+    )[1]
 
 
 def action(doing: Doing, hour: int) -> list[HeapAction]:

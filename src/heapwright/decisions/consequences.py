@@ -19,7 +19,7 @@ from heapwright.decisions.finish_time import days_to_finished
 from heapwright.decisions.tables import limits
 from heapwright.decisions.types import Doing, Measures, Option, Situation
 from heapwright.heap import layout
-from heapwright.heap.resume import Standing, go_on
+from heapwright.heap.resume import FOLLOWING_STRIDE, Standing, go_on
 from heapwright.heap.state import cell_shares, set_bin
 from heapwright.heap.types import (
     ActionKind,
@@ -138,6 +138,7 @@ class Consequences:
             until,
             actions,
             probe_depth_m=self._situation.probe_depth_m,
+            stride_hours=FOLLOWING_STRIDE,
             threads=1,  # options run side by side; a thread for each half would cost more
         )
 

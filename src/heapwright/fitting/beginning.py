@@ -16,7 +16,7 @@ from heapwright.fitting.followed import Followed, Judged
 from heapwright.fitting.observations import MoistureSeen, Seen, TemperatureSeen, is_backed
 from heapwright.fitting.settings import FilterSettings
 from heapwright.fitting.weigh import misfit_outside, weigh_members
-from heapwright.heap.resume import Standing, go_on
+from heapwright.heap.resume import FOLLOWING_STRIDE, Standing, go_on
 from heapwright.heap.types import EnsembleRun, FloatArray, HeapAction
 from heapwright.weather.series import WeatherSeries
 
@@ -64,7 +64,13 @@ def begin(
     first = _first(seen, probe_depth_m, settings)
     until = first[-1].hour if first else standing.hour
     run, after = go_on(
-        standing, weather, until, actions, probe_depth_m=probe_depth_m, threads=threads
+        standing,
+        weather,
+        until,
+        actions,
+        probe_depth_m=probe_depth_m,
+        threads=threads,
+        stride_hours=FOLLOWING_STRIDE,
     )
     here = [one for one in first if _is_here(one, probe_depth_m)]
     judged, used = _judged(here, seen, run, settings)

@@ -16,7 +16,7 @@ from heapwright.fitting.followed import ADJUSTED, LOGS, Followed, Judged, amend,
 from heapwright.fitting.observations import MoistureSeen, Seen, TemperatureSeen, is_backed
 from heapwright.fitting.settings import FilterSettings
 from heapwright.heap.probe import standing_temperature
-from heapwright.heap.resume import Standing, go_on
+from heapwright.heap.resume import FOLLOWING_STRIDE, Standing, go_on
 from heapwright.heap.types import FloatArray, HeapAction
 from heapwright.weather.series import WeatherSeries
 
@@ -68,7 +68,13 @@ def follow(
         if hour <= now.standing.hour:
             return now
         run, standing = go_on(
-            now.standing, weather, hour, actions, probe_depth_m=probe_depth_m, threads=threads
+            now.standing,
+            weather,
+            hour,
+            actions,
+            probe_depth_m=probe_depth_m,
+            threads=threads,
+            stride_hours=FOLLOWING_STRIDE,
         )
         return now.after(run, standing)
 
@@ -129,13 +135,14 @@ def _judged(
 ) -> Judged:
     """Hold an observation against the members."""
     step = step_towards(predicted, seen.value, seen.error_sd, most_surprise=settings.most_surprise)
+    is_doubtful = abs(step.surprise) > settings.doubtful_surprise and not backed
     return Judged(
         seen=seen,
         predicted=float(predicted.mean()),
         spread=float(predicted.std(ddof=1)),
         surprise=step.surprise,
-        at_edge=_at_edge(standing, seen),
-        is_doubtful=abs(step.surprise) > settings.doubtful_surprise and not backed,
+        at_edge=_at_edge(standing, seen) if is_doubtful else None,
+        is_doubtful=is_doubtful,
     )
 
 

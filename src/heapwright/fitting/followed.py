@@ -45,8 +45,8 @@ class Judged:
     surprise : float
         In standard deviations, signed.
     at_edge : float or None
-        What the thermometer would read near the wall, on the mean of the members; None for what
-        is no reading. [°C]
+        What the thermometer would read near the wall, on the mean of the members; only of a
+        doubtful reading. [°C]
     is_doubtful : bool
         Whether it surprises more than the table allows and no other reading near in time says
         about the same; it was then left out.

@@ -52,6 +52,7 @@ from heapwright.heap.layout import (
     OUT_HEAT,
     OUT_OMEGA,
     OUTSIDE_VALUES,
+    RAIN,
     RIM_ROWS,
     SIDE,
     SIDE_C,
@@ -124,8 +125,29 @@ def _try_step(
     return largest, least
 
 
+@inner
+def _weather_between(weather: FloatArray, first: int, last: int, mean: FloatArray) -> None:
+    """Set the weather of some hours taken as one: means, and the rain's mean for each hour."""
+    for column in range(weather.shape[1]):
+        total = 0.0
+        for h in range(first, last):
+            total += weather[h, column]
+        mean[column] = total / (last - first)
+
+
 @inserted
-def _steps_of_hour(
+def _fill_trace(trace: FloatArray, first: int, last: int) -> None:
+    """Lay a straight line over the rows between two hours that were recorded."""
+    for h in range(first + 1, last):
+        share = (h - first) / (last - first)
+        for column in range(trace.shape[1]):
+            trace[h, column] = trace[first, column] + share * (
+                trace[last, column] - trace[first, column]
+            )
+
+
+@inserted
+def _steps_of_stride(
     p: Any,
     returned: float,
     book: Any,
@@ -133,14 +155,15 @@ def _steps_of_hour(
     rim: FloatArray,
     outside: FloatArray,
     order: IntArray,
+    duration: float,
     steps: int,
     radii: int,
     heights: int,
 ) -> None:
-    """Take the hour in `steps` steps, shorter ones where a cell would change by more than 8 K."""
+    """Take `duration` [s] in `steps` steps, shorter where a cell would change by more than 8 K."""
     first, last = heights, heights + radii * heights
-    length = 3600.0 / steps
-    ahead = 3600.0
+    length = duration / steps
+    ahead = duration
     seconds = length
     while ahead > 1e-6:
         seconds = min(seconds, ahead)
@@ -176,7 +199,7 @@ def _steps_of_hour(
 
 
 @inserted
-def _air_of_hour(
+def _air_of_stride(
     p: Any,
     site: Any,
     work: FloatArray,
@@ -190,7 +213,7 @@ def _air_of_hour(
     radii: int,
     heights: int,
 ) -> None:
-    """Set what stays as it is through the hour: contents, draught, and what crosses each face.
+    """Set what stays as it is through the stride: contents, draught, and what crosses each face.
 
     The draught is worked out anew when `renewed`; it changes slowly.
     """
@@ -237,20 +260,22 @@ def _run_member(
     radii: int,
     heights: int,
 ) -> None:
-    """Run one member from hour `span[0]` to hour `span[1]`, in `span[4]` steps an hour."""
+    """Run one member from hour `span[0]` to `span[1]`: `span[5]` hours a stride, `span[4]` steps.
+
+    Weather, contents and air stay as they are through a stride.
+    """
     first, last = heights, heights + radii * heights
     work = np.zeros((WORK_ROWS, last + heights))
     rim = np.zeros((3, RIM_ROWS, max(heights, radii) + 1))
     band = np.zeros((radii * heights + radii + 1, radii + 1))
     pressure = np.zeros(radii * heights + radii + 1)
     rings, outside = np.empty(radii), np.empty(OUTSIDE_VALUES)
+    air = np.empty(weather.shape[1])
     order = from_rim_inwards(radii, heights)
     _copy_cells(cells, work, radii, heights, True)
     outermost = site.radius_m * (1.0 - ring_edge(radii - 1, radii))
     shapes(work, rings, site.radius_m, radii, heights)
     foot = math.pi * site.radius_m * site.radius_m
-    settling = 1.0 - math.exp(-1.0 / (24.0 * p.settling_days))
-    slow = 1.0 - math.exp(-1.0 / p.drain_hours)
     dry = check_balances(p, book, work, first, last, span[0])
     volume = dry * site.volume_per_dry * site.looseness
     if span[0] == span[1]:
@@ -259,30 +284,40 @@ def _run_member(
             keep_fields(work, fields[span[0]])
     remember_solids(work, first, last)
     waiting = 0.0
-    for h in range(span[0], span[1]):
-        if h == span[0] or h % 24 == 0:
+    h, stride = span[0], span[5]
+    while h < span[1]:
+        after = min(h + stride, span[1])
+        hours = float(after - h)
+        if h == span[0] or h % 24 < stride:
             nitrogen_factor(p, work, first, last)
         sizes = (outermost, volume / foot)
-        _surroundings(p, site, weather[h], outside)
-        renewed = h == span[0] or h % _DRAUGHT_EVERY == 0
-        _air_of_hour(
+        _weather_between(weather, h, after, air)
+        _surroundings(p, site, air, outside)
+        renewed = h == span[0] or h % _DRAUGHT_EVERY < stride
+        _air_of_stride(
             p, site, work, rim, rings, sizes, outside, band, pressure, renewed, radii, heights
         )
-        _steps_of_hour(
-            p, site.vapour_returned, book, work, rim, outside, order, span[4], radii, heights
-        )
-        waiting += 1.0
-        if h % _NITROGEN_EVERY == _NITROGEN_EVERY - 1 or h + 1 == span[1]:
+        _steps_of_stride(
+            p, site.vapour_returned, book, work, rim, outside, order, 3600.0 * hours, span[4],
+            radii, heights,
+        )  # fmt: skip
+        waiting += hours
+        if after // _NITROGEN_EVERY > h // _NITROGEN_EVERY or after == span[1]:
             nitrogen_of_hours(p, book, work, rim, waiting, radii, heights)
             waiting = 0.0
+        settling = 1.0 - math.exp(-hours / (24.0 * p.settling_days))
         site.looseness -= settling * (site.looseness - p.settled_share)
         volume = (book.dry_in_kg - book.dry_decayed_kg) * site.volume_per_dry * site.looseness
-        rain_and_drain(p, site, book, work, rings, volume / foot, weather[h], slow, radii, heights)
-        dry = check_balances(p, book, work, first, last, h + 1.0)
+        air[RAIN] *= hours
+        slow = 1.0 - math.exp(-hours / p.drain_hours)
+        rain_and_drain(p, site, book, work, rings, volume / foot, air, slow, radii, heights)
+        dry = check_balances(p, book, work, first, last, float(after))
         volume = dry * site.volume_per_dry * site.looseness
-        record_trace(book, work, volume, foot, probe, trace[h + 1], radii, heights)
+        record_trace(book, work, volume, foot, probe, trace[after], radii, heights)
+        _fill_trace(trace, h, after)
         if keep:
-            keep_fields(work, fields[h + 1])
+            keep_fields(work, fields[after])
+        h = after
     _copy_cells(cells, work, radii, heights, False)
 
 
@@ -299,7 +334,10 @@ def run_hours(
     fields: FloatArray,
     keep: bool,
 ) -> None:
-    """Run members through hours: `span` holds first and last hour, first and last member, steps.
+    """Run members through hours.
+
+    `span` holds first and last hour, first and last member, steps in a stride, hours of a stride
+    (more than one only where `keep` is not asked for).
 
     `probe` is depth below the top [m] and share of the radius. Row h + 1 of `trace` (hours + 1,
     members, columns) and, if `keep`, of `fields` (hours + 1, 3, radii, heights; one member) is

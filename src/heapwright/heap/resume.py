@@ -27,6 +27,9 @@ from heapwright.heap.types import (
 from heapwright.weather.series import WeatherSeries
 
 _HOURS_OF_FIRST_DAY = 24
+#: Hours taken as one where many members follow or foretell a heap: the members differ by more than
+#: the longer stride changes any of them (docs/science.md).
+FOLLOWING_STRIDE = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,17 +58,26 @@ class Standing:
         state = self.state
         return Standing(
             HeapState(
-                parameters=state.parameters[members].copy(),
-                sites=state.sites[members].copy(),
-                books=state.books[members].copy(),
-                cells=np.ascontiguousarray(state.cells[members]),
+                parameters=state.parameters[members],
+                sites=state.sites[members],
+                books=state.books[members],
+                cells=state.cells[members],
             ),
             self.hour,
         )
 
     def copy(self) -> Standing:
         """Return a copy whose arrays are its own."""
-        return self.chosen(np.arange(self.members))
+        state = self.state
+        return Standing(
+            HeapState(
+                parameters=state.parameters.copy(),
+                sites=state.sites.copy(),
+                books=state.books.copy(),
+                cells=state.cells.copy(),
+            ),
+            self.hour,
+        )
 
 
 def built(
@@ -120,6 +132,7 @@ def go_on(
     probe_radius_fraction: float = 0.0,
     threads: int = 2,
     steps_per_hour: int = 1,
+    stride_hours: int = 1,
 ) -> tuple[EnsembleRun, Standing]:
     """Run standing heaps on to an hour.
 
@@ -136,6 +149,8 @@ def go_on(
         `until` or later are left for whoever goes on from there.
     probe_depth_m, probe_radius_fraction, threads, steps_per_hour
         As `simulate_ensemble`.
+    stride_hours : int
+        So many hours of weather are taken as one, in `steps_per_hour` steps: two halve the work.
 
     Returns
     -------
@@ -147,7 +162,7 @@ def go_on(
     Raises
     ------
     OutOfRange
-        If `until` lies before the standing's hour or beyond the weather.
+        If `until` lies before the standing's hour or beyond the weather, or the stride is empty.
     BalanceBroken
         As `simulate`.
 
@@ -157,6 +172,8 @@ def go_on(
             f"A run from hour {standing.hour} to hour {until}",
             why=f"it must go forward and the weather ends at hour {weather.hours}",
         )
+    if stride_hours < 1:
+        raise OutOfRange(f"A stride of {stride_hours} hours", why="it takes at least one")
     state = standing.copy().state
     memory = float(np.median(state.parameters["soil_memory_days"]))
     radii, heights = state.cells.shape[2:]
@@ -165,6 +182,7 @@ def go_on(
         float(probe_depth_m),
         float(probe_radius_fraction),
         steps_per_hour,
+        stride_hours,
         np.zeros((until + 1, state.members, layout.TRACE_COLUMNS)),
         np.zeros((1, layout.RECORD_FIELDS, radii, heights)),
         False,

@@ -251,13 +251,13 @@ def build_state(
     """Return heaps as built: every member's fill spread evenly over its bin."""
     members = parameter_rows.shape[0]
     parameters = records(parameter_rows)
-    sites = np.zeros(members, dtype=layout.SITE_DTYPE).view(np.recarray)
+    sites = np.zeros(members, dtype=layout.SITE_DTYPE)
     set_bin(sites, shape, parameters)
     set_cover(sites, shape.cover, parameters)
     amounts, numbers = fill_amounts(fills, air_c, parameters)
     sites["volume_per_dry"] = numbers["volume"] / numbers["dry"]
     sites["looseness"] = 1.0
-    books = np.zeros(members, dtype=layout.BOOK_DTYPE).view(np.recarray)
+    books = np.zeros(members, dtype=layout.BOOK_DTYPE)
     book_fill(books, amounts, numbers, parameters)
     cells = np.zeros((members, layout.CELL_FIELDS, radii, heights))
     state = HeapState(parameters, sites, books, cells)
@@ -271,4 +271,4 @@ def records(parameter_rows: FloatArray) -> RecordArray:
     Record arrays let the kernel's plain Python form read them too (for coverage).
     """
     rows = np.ascontiguousarray(parameter_rows, dtype=np.float64)
-    return rows.view(layout.PARAMETER_DTYPE)[:, 0].view(np.recarray)
+    return rows.view(layout.PARAMETER_DTYPE)[:, 0]

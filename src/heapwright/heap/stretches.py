@@ -7,11 +7,12 @@ nothing of what results are made of.
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
-from itertools import accumulate, pairwise
+from itertools import pairwise
 
 import numpy as np
 
@@ -25,6 +26,8 @@ from heapwright.weather.series import WeatherSeries
 # Largest relative error any balance may show; rounding alone stays far below.
 BALANCE_TOLERANCE = 1e-9
 _FIRST_WEEK = 168
+# One for each stretch that is running in this process; a list's append and pop need no lock.
+_stretches: list[int] = []
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +38,7 @@ class Job:
     probe_depth_m: float
     probe_radius_fraction: float
     steps: int
+    stride_hours: int
     trace: FloatArray
     fields: FloatArray
     keep: bool
@@ -50,6 +54,7 @@ def job_of(
         0.0,
         0.0,
         steps,
+        1,
         np.zeros((weather.hours + 1, 1, layout.TRACE_COLUMNS)),
         np.zeros((weather.hours + 1, layout.RECORD_FIELDS, radii, heights)),
         True,
@@ -110,9 +115,14 @@ def _pool() -> ThreadPoolExecutor:
     return ThreadPoolExecutor(thread_name_prefix="heap")
 
 
+def _forget_parent() -> None:
+    _pool.cache_clear()
+    _stretches.clear()
+
+
 # A forked child has none of its parent's threads: it must start its own.
 if hasattr(os, "register_at_fork"):
-    os.register_at_fork(after_in_child=_pool.cache_clear)
+    os.register_at_fork(after_in_child=_forget_parent)
 
 
 def _stretch(
@@ -131,19 +141,32 @@ def _stretch(
             state.books,
             state.cells,
             job.weather,
-            np.array([first, last, low, high, job.steps], dtype=np.int64),
+            np.array([first, last, low, high, job.steps, job.stride_hours], dtype=np.int64),
             (job.probe_depth_m, job.probe_radius_fraction),
             job.trace,
             job.fields,
             job.keep,
         )
 
-    edges = np.linspace(0, state.members, min(threads, state.members) + 1).astype(int)
-    if first == last or len(edges) == 2:  # a thread would cost more than it saves
-        members(0, state.members)
-        return
-    for part in [pool.submit(members, low, high) for low, high in pairwise(edges)]:
-        part.result()
+    with _running() as others:
+        # Several bins followed side by side fill the processor by themselves.
+        parts = 1 if first == last or others else min(threads, state.members)
+        if parts == 1:
+            members(0, state.members)
+            return
+        edges = np.linspace(0, state.members, parts + 1).astype(int)
+        for part in [pool.submit(members, low, high) for low, high in pairwise(edges)]:
+            part.result()
+
+
+@contextmanager
+def _running() -> Iterator[int]:
+    """Count a stretch as running; say how many others are."""
+    _stretches.append(0)
+    try:
+        yield len(_stretches) - 1
+    finally:
+        _stretches.pop()
 
 
 def _check_balances(state: HeapState) -> None:
@@ -174,16 +197,15 @@ def weather_table(weather: WeatherSeries, soil_memory_days: float) -> FloatArray
 
     Soil temperature under the heap is the air's, smoothed; it starts at the first week's mean.
     """
+    # The compiler is loaded only when needed.
+    from heapwright.heap.kernel_soil import smooth_soil
+
     table = np.empty((weather.hours, layout.WEATHER_COLUMNS))
     table[:, layout.AIR_C] = weather.temperature_c
     table[:, layout.HUMIDITY] = weather.relative_humidity
     table[:, layout.WIND] = weather.wind_m_s
     table[:, layout.RAIN] = weather.rain_mm
     table[:, layout.SUN] = weather.sun_w_m2
-    soil = float(np.mean(weather.temperature_c[:_FIRST_WEEK]))
-    weight = 1.0 - float(np.exp(-1.0 / (24.0 * soil_memory_days)))
-    smoothed = accumulate(
-        weather.temperature_c.tolist(), lambda soil, air: soil + weight * (air - soil), initial=soil
-    )
-    table[:, layout.SOIL_C] = list(smoothed)[1:]
+    start = float(np.mean(weather.temperature_c[:_FIRST_WEEK]))
+    smooth_soil(table, start, 1.0 - float(np.exp(-1.0 / (24.0 * soil_memory_days))))
     return table

@@ -279,7 +279,7 @@ def after(model: HeapModel, actions: tuple[HeapAction, ...]) -> AfterRemedy | No
 def _hottest(model: HeapModel, actions: tuple[HeapAction, ...], ahead: int) -> Interval:
     """Return the highest reading of the days ahead, from the second day on when it was worked."""
     from heapwright.fitting.settings import filter_settings, with_unfollowed
-    from heapwright.heap.resume import go_on
+    from heapwright.heap.resume import FOLLOWING_STRIDE, go_on
 
     hour = model.standing.hour
     run, _ = go_on(
@@ -288,6 +288,7 @@ def _hottest(model: HeapModel, actions: tuple[HeapAction, ...], ahead: int) -> I
         hour + ahead,
         actions,
         probe_depth_m=model.probe_depth_m,
+        stride_hours=FOLLOWING_STRIDE,
     )
     lead = np.arange(run.probe_c.shape[0], dtype=np.float64)
     course = with_unfollowed(run.probe_c, lead, filter_settings(), seed=0)

@@ -162,7 +162,7 @@ def try_heap_model(
 
 def _run(garden: Garden, batch: BatchState, now: datetime, ahead: float) -> HeapModel:
     from heapwright.fitting.doubt import doubts
-    from heapwright.heap.resume import go_on
+    from heapwright.heap.resume import FOLLOWING_STRIDE, go_on
 
     taught = taught_before(garden, batch)
     start = ensemble_start(garden, batch, now, ahead, taught)
@@ -175,6 +175,7 @@ def _run(garden: Garden, batch: BatchState, now: datetime, ahead: float) -> Heap
         weather.hours,
         history.actions,
         probe_depth_m=start.depth_m,
+        stride_hours=FOLLOWING_STRIDE,
     )
     found = doubts(followed.judged)
     wrong = {one.judged.seen.source_id for one in found}

@@ -38,7 +38,7 @@ from heapwright.workshop.whatif import todays_advice
 HOUR = timedelta(hours=1)
 DAY = timedelta(days=1)
 #: Heaps run with the interpreter let go, so one is followed while another's answer is made.
-_BINS_AT_ONCE = 2
+_BINS_AT_ONCE = 4
 
 
 def today(garden: Garden) -> TodayAnswer:
@@ -97,6 +97,7 @@ def heap_view(garden: Garden, batch: BatchState, model: HeapModel | None) -> Hea
         if entry.kind is EntryKind.LOOK and (now - entry.at) / HOUR <= limit["look_counts_hours"]
     ]
     acted = _last_change(batch)
+    history = heap_history(garden.state(), batch, 1) if model is None else model.history
     fresh_looks = [entry for entry in looks if acted is None or entry.at >= acted]
     view = HeapView(
         age_days=max(0.0, (now - batch.built_at) / DAY),
@@ -112,10 +113,10 @@ def heap_view(garden: Garden, batch: BatchState, model: HeapModel | None) -> Hea
         smell=_newest(fresh_looks, "smell"),
         pests=_newest_list(fresh_looks, "pests"),
         looks=_newest_list(fresh_looks, "looks"),
-        is_capped=_cover_now(garden, batch) is not Cover.OPEN,
+        is_capped=history.cover is not Cover.OPEN,
         free_bin=_free_bin(garden, batch),
         water_to_target_kg=None,
-        volume_m3=_built_volume(garden, batch),
+        volume_m3=history.fills[0].volume_m3,
         **_finish(garden, batch, model),
     )
     return view if model is None else _with_model(view, model, limit["target_moisture"])
@@ -206,10 +207,6 @@ def _newest_list(looks: Sequence[Entry], name: str) -> tuple[str, ...]:
     return next((tuple(e.body[name]) for e in reversed(looks) if name in e.body), ())
 
 
-def _cover_now(garden: Garden, batch: BatchState) -> Cover:
-    return heap_history(garden.state(), batch, 1).cover
-
-
 def _free_bin(garden: Garden, batch: BatchState) -> str:
     """Return the name of the next bin in the row, if it is empty."""
     row = sorted(garden.state().bins_in_use.values(), key=lambda one: (one.order, one.key))
@@ -217,10 +214,6 @@ def _free_bin(garden: Garden, batch: BatchState) -> str:
     if here is None or here + 1 >= len(row) or row[here + 1].batch_key is not None:
         return ""
     return row[here + 1].name
-
-
-def _built_volume(garden: Garden, batch: BatchState) -> float:
-    return heap_history(garden.state(), batch, 1).fills[0].volume_m3
 
 
 def _problems(model: HeapModel | None) -> tuple[Sentence, ...]:
