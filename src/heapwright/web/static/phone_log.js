@@ -4,6 +4,7 @@
 import { showWaiting } from "./phone_list.js";
 import { refreshAfterStoring } from "./phone_keep.js";
 import * as queue from "./queue.js";
+import { readNumber } from "./reading.js";
 import { TOKEN_FIELD, flush } from "./sending.js";
 
 const HAS_IT = ["stored", "there"];
@@ -86,6 +87,7 @@ async function stays(form, item, outcome) {
   tell(["sign-in", "trouble", "elsewhere"].includes(outcome) ? outcome : "away");
   ask(form, item);
   form.reset();
+  standAt(form);
   form.elements.entry_id.value = queue.newId();
   for (const input of form.querySelectorAll("[data-temperature]")) input.dispatchEvent(new Event("input"));
   await showAll();
@@ -99,10 +101,11 @@ function tell(key) {
 
 // What the house would have asked on the spot is asked here; unanswered, it is kept as written.
 function ask(form, item) {
-  const hint = form.querySelector("[data-reading-hint]");
-  const degree = form.elements.unit?.value ?? "";
-  const number = form.elements.temperature?.value ?? "";
-  part("question").hidden = !("odd" in hint.dataset);
+  const field = form.elements.temperature;
+  const degree = form.elements.sure?.value || form.elements.unit.value;
+  const number = field.value;
+  const isOpen = "odd" in form.querySelector("[data-reading-hint]").dataset;
+  part("question").hidden = !isOpen;
   part("asks").textContent = say("asks", { number, degree });
   for (const button of part("question").querySelectorAll("[data-sure]")) {
     button.onclick = async () => {
@@ -112,7 +115,8 @@ function ask(form, item) {
       panel.focus();
     };
   }
-  part("fire").hidden = !("scorch" in hint.dataset);
+  const celsius = degree === "C" ? readNumber(number) : (readNumber(number) - 32) / 1.8;
+  part("fire").hidden = !(celsius >= Number(field.dataset.scorchC));
 }
 
 async function showAll() {
@@ -172,12 +176,19 @@ function put(input, value) {
   }
 }
 
+// The page may be a kept one, opened for another bin than it was kept for.
+function standAt(form) {
+  const asked = new URLSearchParams(location.search).get("bin");
+  const bin = asked && form.querySelector(`[type=radio][name=bin][value="${CSS.escape(asked)}"]`);
+  if (!bin || bin.checked) return;
+  bin.click();
+  if (bin.closest("details")) bin.closest("details").open = true;
+}
+
 for (const form of document.querySelectorAll("form[data-queue]")) {
   form.addEventListener("submit", onSubmit);
-  // The page may be a kept one, opened for another bin than it was kept for.
+  standAt(form);
   const asked = new URLSearchParams(location.search);
-  const bin = asked.get("bin") && form.querySelector(`[name=bin][value="${CSS.escape(asked.get("bin"))}"]`);
-  if (bin && !form.querySelector("[name=bin]:checked")) bin.click();
   if (asked.get("mend")) mend(form, asked.get("mend")).catch(() => undefined);
 }
 if (panel) {
