@@ -1,6 +1,6 @@
-"""The commands `serve` and `demo`: the pages on this machine, and an invented garden to look at.
+"""The commands `serve` and `demo`: the pages, here or shared, and an invented garden to look at.
 
-Knows which garden is served and when the invented one is made. Knows no page.
+Knows which gardens are served and when the invented one is made. Knows no page.
 """
 
 from __future__ import annotations
@@ -16,9 +16,11 @@ import typer
 
 from heapwright.cli import place, screen
 from heapwright.cli.options import AsJson, GardenPath, Units, reader_for
+from heapwright.errors import NotUnderstood
 from heapwright.wording import worded
 
 if TYPE_CHECKING:
+    from heapwright.web.share import Opened
     from heapwright.workshop.garden import Garden
 
 PORT = 8055  # the pages' own (`web.server`); a test holds the two together
@@ -31,6 +33,14 @@ def register(app: typer.Typer) -> None:
 
 
 def serve(
+    shared_gardens: Annotated[
+        list[Path] | None,
+        typer.Argument(
+            metavar="[PATH ...]",
+            show_default=False,
+            help="With --share: the gardens' files, or the folder they lie in.",
+        ),
+    ] = None,
     port: Annotated[
         int,
         typer.Option(
@@ -53,12 +63,43 @@ def serve(
         bool,
         typer.Option("--demo-if-empty", help="Begin with the invented garden if yours is empty."),
     ] = False,
+    share: Annotated[
+        bool,
+        typer.Option("--share", help="Answer in the home network too; everybody signs in."),
+    ] = False,
+    names: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--name",
+            metavar="HOST",
+            show_default=False,
+            help="With --share: a further name the machine has, such as compost.local.",
+        ),
+    ] = None,
+    https: Annotated[
+        bool,
+        typer.Option("--https", help="With --share: encrypt, by an authority of its own."),
+    ] = False,
+    proxy: Annotated[
+        str,
+        typer.Option(
+            "--behind-proxy",
+            metavar="ADDRESS",
+            show_default=False,
+            help="With --share: believe what this one proxy says of who asks.",
+        ),
+    ] = "",
     garden: GardenPath = None,
 ) -> None:
-    """Show the pages on this machine until Ctrl-C.
+    """Show the pages until Ctrl-C, on this machine only unless --share is said.
 
-    The pages answer on this machine only.
+    Sharing needs an owner with a passphrase first: `heapwright people add NAME --role owner`.
     """
+    if share:
+        _refuse_demo(demo_garden or demo_if_empty)
+        _share(shared_gardens or [place.garden_path(garden)], port, names or [], https, proxy)
+        return
+    _refuse_alone(shared_gardens, names, https, proxy)
     from heapwright.web.server import serve as serve_pages
 
     given = place.garden_path(garden).with_name(place.DEMO_NAME) if demo_garden else garden
@@ -71,6 +112,55 @@ def serve(
         with contextlib.suppress(KeyboardInterrupt):
             serve_pages(here, port=port, open_browser=opening, on_ready=_ready)
     screen.put(["Stopped. Everything you entered is saved."])
+
+
+def _refuse_demo(is_demo: bool) -> None:
+    if is_demo:
+        raise NotUnderstood(
+            "The invented garden is not shared",
+            instead="Leave --demo and --demo-if-empty out, or leave --share out",
+            kept="Nothing was started.",
+        )
+
+
+def _refuse_alone(
+    gardens: list[Path] | None, names: list[str] | None, https: bool, proxy: str
+) -> None:
+    """Refuse what only sharing knows, rather than pass it over and be less safe than was meant."""
+    said = {"A PATH": gardens, "--name": names, "--https": https, "--behind-proxy": proxy}
+    for what, value in said.items():
+        if value:
+            raise NotUnderstood(
+                worded("{what} without --share", what=what),
+                why="alone on this machine there is nobody to share with",
+                instead="Add --share, or leave it out; --garden names the file",
+                kept="Nothing was started.",
+            )
+
+
+def _share(paths: list[Path], port: int, names: list[str], https: bool, proxy: str) -> None:
+    from heapwright.web.share import Wish, serve_shared
+
+    wish = Wish(port, tuple(names), https, proxy)
+    with contextlib.suppress(KeyboardInterrupt):
+        serve_shared(paths, wish, _opened)
+    screen.put(["Stopped. Everything that was entered is saved."])
+
+
+def _opened(told: Opened) -> None:
+    """Say where the pages are, and how a phone comes to trust them."""
+    first, *others = told.addresses
+    typer.echo(f"Heapwright is shared at {first}  (Ctrl-C stops it)")
+    for address in others:
+        typer.echo(f"                     or {address}")
+    if not told.trust_address:
+        typer.echo("Not encrypted: whoever listens in the network can read along. See --https.")
+        return
+    typer.echo(f"A phone's first visit: {told.trust_address}")
+    typer.echo("Compare there, group by group, the certificate's fingerprint (SHA-256):")
+    typer.echo(f"  {told.fingerprint}")
+    if told.is_new:
+        typer.echo("It was made just now; a phone that trusted an earlier one has to again.")
 
 
 def demo(

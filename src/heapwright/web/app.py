@@ -5,17 +5,20 @@ Knows which routes there are and what is wrapped around them. Knows nothing of w
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from pathlib import Path
+from typing import Any
 
 from fastapi import Depends, FastAPI
 from starlette.middleware.gzip import GZipMiddleware
+from starlette.responses import RedirectResponse, Response
 
 from heapwright.web import (
     api_document,
     faults,
     guards,
     phone_cache,
+    roles,
     routes_api,
     routes_bin,
     routes_build,
@@ -24,6 +27,7 @@ from heapwright.web import (
     routes_log,
     routes_people,
     routes_phone,
+    routes_print,
     routes_ready,
     routes_setup,
     routes_sign_in,
@@ -41,6 +45,7 @@ from heapwright.workshop.garden import Garden
 _PAGES = (
     routes_today,
     routes_timeline,
+    routes_print,
     routes_bin,
     routes_fault,
     routes_ready,
@@ -106,7 +111,29 @@ def create_shared_app(
     return app
 
 
-def _made() -> FastAPI:
+def create_trust_app(
+    sharing: sessions.Sharing, trust: Trust, *, hosts: Collection[str] = guards.THIS_MACHINE
+) -> FastAPI:
+    """Return the little application that answers by plain http where the pages speak https.
+
+    It hands out the certificate and sends everybody on to https; it shows nothing of a garden.
+    Arguments as for `create_shared_app`.
+    """
+    app = _made((routes_trust,))
+    app.state.sharing = sharing
+    app.state.trust = trust
+
+    @app.get("/{path:path}", include_in_schema=False)
+    @roles.for_anybody
+    def go_on(path: str) -> Response:
+        """Send whoever asks for anything else to the page that explains."""
+        return RedirectResponse("/trust", status_code=302)
+
+    app.add_middleware(guards.Guard, hosts=hosts, home_numbers=True)
+    return app
+
+
+def _made(pages: Sequence[Any] = _PAGES) -> FastAPI:
     app = FastAPI(
         title="Heapwright",
         summary="Hot compost in bins at home: what to do today, how much, and why.",
@@ -116,7 +143,7 @@ def _made() -> FastAPI:
         openapi_url="/api/openapi.json",
         dependencies=[Depends(sessions.admit)],
     )
-    for page in _PAGES:
+    for page in pages:
         app.include_router(page.router)
     app.mount("/static", static_files.KeptFiles(), name="static")
     faults.install(app)

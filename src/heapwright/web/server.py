@@ -15,8 +15,10 @@ import webbrowser
 from collections.abc import Callable
 from logging.handlers import RotatingFileHandler
 from pathlib import Path
+from typing import Any
 
 import uvicorn
+from fastapi import FastAPI
 
 from heapwright.errors import HeapwrightError, OutOfRange, ServiceProblem
 from heapwright.web.app import create_app
@@ -64,20 +66,26 @@ def serve(
     listening = take_port(port)
     with listening:
         app = create_app(garden)
-        _log_beside(app.state.garden.path)
+        log_beside(app.state.garden.path)
         address = f"http://{HOST}:{listening.getsockname()[1]}/"
-        _look_ahead(app.state.garden)
+        look_ahead(app.state.garden)
         if on_ready is not None:
             on_ready(address)
         if open_browser:
             webbrowser.open(address)
-        config = uvicorn.Config(app, log_config=None, access_log=False, server_header=False)
+        config = quiet(app)
         # The key that stops it is no fault: uvicorn hands it on once everything is closed.
         with contextlib.suppress(KeyboardInterrupt):
             uvicorn.Server(config).run(sockets=[listening])
 
 
-def _look_ahead(garden: Garden) -> None:
+def quiet(app: FastAPI, **more: Any) -> uvicorn.Config:
+    """Return how every server of ours runs: no line per visit, and no forwarded header believed."""
+    usual: dict[str, Any] = {"proxy_headers": False, "log_config": None, "access_log": False}
+    return uvicorn.Config(app, server_header=False, **{**usual, **more})
+
+
+def look_ahead(garden: Garden) -> None:
     """Work Today out once beside the start, so that the first page need not wait for it."""
 
     def look() -> None:
@@ -87,8 +95,8 @@ def _look_ahead(garden: Garden) -> None:
     threading.Thread(target=look, name="first look", daemon=True).start()
 
 
-def take_port(port: int) -> socket.socket:
-    """Return a socket that listens on this machine only.
+def take_port(port: int, host: str = HOST) -> socket.socket:
+    """Return a socket that listens, on this machine only unless told otherwise.
 
     Raises
     ------
@@ -107,7 +115,7 @@ def take_port(port: int) -> socket.socket:
     if sys.platform != "win32":  # there the option would let two programs share the port
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
-        listening.bind((HOST, port))
+        listening.bind((host, port))
         listening.listen(_WAITING)
     except OSError as error:
         listening.close()
@@ -132,7 +140,7 @@ def _port_problem(port: int, error: OSError) -> ServiceProblem:
     )
 
 
-def _log_beside(journal: Path) -> None:
+def log_beside(journal: Path) -> None:
     """Send faults with their traces to a file beside the journal, and one line to the screen."""
     screen = logging.StreamHandler()
     screen.setFormatter(_OneLine("%(message)s"))
