@@ -127,6 +127,15 @@ class Garden:
         view._pen = pen
         return view
 
+    def as_at(self, moment: datetime) -> Self:
+        """Return this garden with its clock standing at a moment, to look back at a heap's end.
+
+        Journal and memory are shared; entries made later are there all the same.
+        """
+        view = copy.copy(self)
+        view._clock = lambda: moment
+        return view
+
     def now(self) -> datetime:
         """Return the present moment in UTC."""
         return self._clock().astimezone(UTC)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -16,6 +17,9 @@ from heapwright.sentences import Measure, Sentence, Value, say, share, word
 from heapwright.wording import worded
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.lessons import Taught, taught_before
+
+if TYPE_CHECKING:
+    from heapwright.fitting.followed import Followed
 
 #: What a number says when it lies above and below the usual: in the gardener's words.
 _WORDS = {
@@ -106,6 +110,25 @@ def taught(garden: Garden, bin_key: str) -> TaughtAnswer | None:
         )
     found = taught_before(garden, batch)
     return None if found is None else _answer(found)
+
+
+def learnt_from(name: str, followed: Followed, readings: int) -> tuple[Sentence, ...]:
+    """Return what a heap that has been followed teaches the next, in words; the plainest first.
+
+    Parameters
+    ----------
+    name : str
+        Of the heap.
+    followed : Followed
+    readings : int
+        Of its core; too few teach nothing.
+
+    """
+    from heapwright.fitting.lesson import carried_shares, lesson_of
+
+    if readings < carried_shares()["least_readings"]:
+        return ()
+    return _answer(Taught(lesson_of(followed), (name,), readings)).lessons
 
 
 def _answer(found: Taught) -> TaughtAnswer:
