@@ -18,6 +18,7 @@ from heapwright.web import (
     faults,
     guards,
     phone_cache,
+    probe_door,
     roles,
     routes_api,
     routes_bin,
@@ -28,6 +29,8 @@ from heapwright.web import (
     routes_people,
     routes_phone,
     routes_print,
+    routes_probe_reports,
+    routes_probes,
     routes_ready,
     routes_setup,
     routes_sign_in,
@@ -58,6 +61,8 @@ _PAGES = (
     routes_people,
     routes_sign_in,
     routes_trust,
+    routes_probes,
+    routes_probe_reports,
     routes_api,
 )
 _SMALLEST_WORTH_PACKING_BYTES = 500
@@ -90,6 +95,7 @@ def create_shared_app(
     *,
     hosts: Collection[str] = guards.THIS_MACHINE,
     trust: Trust | None = None,
+    home_only: bool = True,
 ) -> FastAPI:
     """Return the application that shows several people the gardens that are theirs.
 
@@ -101,13 +107,15 @@ def create_shared_app(
         Names the program answers to, besides the numbers of a home network.
     trust : Trust, optional
         The program's own authority, where it speaks https.
+    home_only : bool, default True
+        Answer only those who ask from a home network; False behind a proxy, which is asked by all.
 
     """
     app = _made()
     # No `state.garden` here: which garden a request may see is told by its sign-in alone.
     app.state.sharing = sharing
     app.state.trust = trust
-    app.add_middleware(guards.Guard, hosts=hosts, home_numbers=True)
+    app.add_middleware(guards.Guard, hosts=hosts, home_numbers=True, home_only=home_only)
     return app
 
 
@@ -129,7 +137,7 @@ def create_trust_app(
         """Send whoever asks for anything else to the page that explains."""
         return RedirectResponse("/trust", status_code=302)
 
-    app.add_middleware(guards.Guard, hosts=hosts, home_numbers=True)
+    app.add_middleware(guards.Guard, hosts=hosts, home_numbers=True, home_only=True)
     return app
 
 
@@ -148,6 +156,7 @@ def _made(pages: Sequence[Any] = _PAGES) -> FastAPI:
     app.mount("/static", static_files.KeptFiles(), name="static")
     faults.install(app)
     signing_in.install(app)
+    probe_door.install(app)
     api_document.install(app)
     app.add_middleware(phone_cache.PhoneCache)
     app.add_middleware(GZipMiddleware, minimum_size=_SMALLEST_WORTH_PACKING_BYTES)

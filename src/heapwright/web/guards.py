@@ -20,6 +20,8 @@ from heapwright.web import faults
 from heapwright.web.bounds import LARGEST_BODY_BYTES, SAFE_METHODS
 
 THIS_MACHINE = frozenset({"127.0.0.1", "localhost", "::1"})
+#: Addresses of providers' and private tunnels' inner networks (RFC 6598).
+_SHARED_SPACE = ipaddress.ip_network("100.64.0.0/10")
 _HEADERS = {
     # Nothing inline, nothing from another machine; pictures may be made on the page itself.
     "Content-Security-Policy": (
@@ -48,15 +50,23 @@ class Guard:
     home_numbers : bool, default False
         Answer to any address in numbers that belongs to a home network too. Another site can
         point its name here, but it cannot take a number for its name.
+    home_only : bool, default False
+        Answer only those who ask from this machine or a home network.
 
     """
 
     def __init__(
-        self, app: ASGIApp, hosts: Collection[str] = THIS_MACHINE, *, home_numbers: bool = False
+        self,
+        app: ASGIApp,
+        hosts: Collection[str] = THIS_MACHINE,
+        *,
+        home_numbers: bool = False,
+        home_only: bool = False,
     ) -> None:
         self.app = app
         self.hosts = frozenset(host.lower() for host in hosts)
         self.home_numbers = home_numbers
+        self.home_only = home_only
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer one request."""
@@ -65,6 +75,10 @@ class Guard:
             return
         visit = _Visit(scope, receive, send)
         request = Request(scope, receive)
+        if self.home_only and not _is_at_home(scope):
+            words = Response(_from_outside(), status_code=403, media_type="text/plain")
+            await words(scope, receive, visit.send_out)
+            return
         host = _host_name(Headers(scope=scope).get("host", ""))
         if not (host in self.hosts or (self.home_numbers and is_home_number(host))):
             # Plain words only: a page would tell the garden's name to whoever pretends to be us.
@@ -168,6 +182,26 @@ def _from_our_pages(headers: Headers) -> bool:
 def _declared_size(headers: Headers) -> int:
     text = headers.get("content-length", "0")
     return int(text) if text.isascii() and text.isdigit() else 0
+
+
+def _is_at_home(scope: Scope) -> bool:
+    """Whether whoever asks has an address of this machine, a home network or a private tunnel."""
+    client = scope.get("client")
+    try:
+        address = ipaddress.ip_address(client[0].partition("%")[0] if client else "")
+    except ValueError:
+        return False
+    mapped = getattr(address, "ipv4_mapped", None)
+    address = mapped or address
+    return address.is_private or (address.version == 4 and address in _SHARED_SPACE)
+
+
+def _from_outside() -> str:
+    return HeapwrightError(
+        "This garden is shared in its home network only",
+        instead="Come in by that network, or put a proxy with a known certificate before it",
+        kept="",
+    ).sentence()
 
 
 def _wrong_host(host: str, is_shared: bool) -> str:

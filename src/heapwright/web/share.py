@@ -114,7 +114,7 @@ def serve_shared(
         if wish.https:
             _by_https(sharing, listening, port, answers_to, journals[0].parent, on_ready)
             return
-        app = create_shared_app(sharing, hosts=answers_to)
+        app = create_shared_app(sharing, hosts=answers_to, home_only=not wish.proxy)
         told = Opened([f"http://{_shown(host)}:{port}/" for host in _for_people(hosts, wish)])
         more = {"proxy_headers": True, "forwarded_allow_ips": wish.proxy} if wish.proxy else {}
         if on_ready is not None:

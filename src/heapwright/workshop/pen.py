@@ -24,6 +24,7 @@ NEEDED: Mapping[str, Role] = {
     "cure": Role.HELPER,
     "use": Role.HELPER,
     "note": Role.HELPER,
+    "photo": Role.HELPER,
     "undo": Role.HELPER,  # of their own entries; see `Pen._check_undo`
     "build": Role.KEEPER,
     "lot": Role.KEEPER,
