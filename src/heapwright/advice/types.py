@@ -141,6 +141,8 @@ class Advice:
     sureness : Sureness
     afterwards : tuple of Sentence
         What must follow in the same visit, such as the brown cap.
+    lines : tuple of (str, int)
+        Lots to mix in by key, and containers of each; empty when none is named.
     confidence : tuple of Sentence
         How clear it is beside what else could be done; empty when nothing was compared.
 
@@ -155,3 +157,4 @@ class Advice:
     sureness: Sureness
     afterwards: tuple[Sentence, ...] = ()
     confidence: tuple[Sentence, ...] = ()
+    lines: tuple[tuple[str, int], ...] = ()

@@ -12,13 +12,14 @@ from datetime import datetime
 from urllib.parse import urlencode
 
 from heapwright.errors import HeapwrightError
-from heapwright.journal.entries import Entry
-from heapwright.web import log_form
+from heapwright.journal.entries import Entry, EntryKind
+from heapwright.web import log_form, photo_form
 from heapwright.web.doubt import Doubt, Last, doubt
 from heapwright.web.forms import WHOLE_FORM, Filled
 from heapwright.web.here import zone_of
 from heapwright.web.moments import read_moment
-from heapwright.web.storing import made_entry, store_once
+from heapwright.web.photo_form import Brought
+from heapwright.web.storing import Told, made_entry, store_once
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.history import is_core_reading
 
@@ -100,17 +101,32 @@ def keep(garden: Garden, form: Filled, at: datetime, *, waited: bool = False) ->
         stored.
 
     """
-    things = log_form.told(form, garden.state(), waited=waited)
+    found = photo_form.brought(garden, form)
+    photo = None if found is None else found.photo
+    things = log_form.told(form, garden.state(), waited=waited, photo=photo)
     if form.problems:
+        photo_form.hold(garden, form, found)
         return None
     times = log_form.moments(at, len(things))
     entries = [
-        made_entry(garden, one, form.id_for(one.what), when)
+        made_entry(garden, one, form.id_for(_what(one, found)), when)
         for one, when in zip(things, times, strict=True)
     ]
     try:
-        fresh = store_once(garden, entries, must_make_sense=not waited)
+        fresh = store_once(
+            garden,
+            entries,
+            must_make_sense=not waited,
+            photos=[] if photo is None else [photo],
+        )
     except HeapwrightError as problem:
         form.wrong(WHOLE_FORM, problem)
         return None
     return Visit(form.text("bin"), entries, fresh)
+
+
+def _what(one: Told, found: Brought | None) -> str:
+    """Return what tells an entry of a form from others; a photo taken anew is another one."""
+    if found is None or one.kind is not EntryKind.PHOTO:
+        return one.what
+    return f"{one.what} {found.mark}"

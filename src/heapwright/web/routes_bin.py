@@ -14,6 +14,7 @@ from heapwright.sentences import Reader
 from heapwright.web import (
     chart,
     course,
+    done_link,
     gauge,
     heat,
     heat_proof,
@@ -51,6 +52,7 @@ def show_bin(
         "bin.html",
         answer=answer,
         shown=answer.today,
+        done=done_link.for_bin(garden, answer.today),
         letters=chart.LETTERS,
         told=chart.letters_told(answer.events),
         scale=heat.scale_marks(reader.units),

@@ -5,19 +5,35 @@ Knows the way from the form to the page that says what was stored. Fields are re
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from datetime import timedelta
+from typing import Annotated
 from urllib.parse import urlencode
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, Path, Request
 from starlette.responses import RedirectResponse, Response
 
 from heapwright.advice.signs import limits
 from heapwright.errors import NotFound
 from heapwright.heap.types import Cover
 from heapwright.journal import fields
-from heapwright.journal.entries import BinState, EntryKind, new_entry_id
+from heapwright.journal.entries import BinState, EntryKind, GardenState, new_entry_id
 from heapwright.journal.forms import LOOKS, PESTS, PLACES, SMELLS, SQUEEZES
-from heapwright.web import faults, log_keeping, pages, phone_post, task_cautions, told, water_form
-from heapwright.web.doubt import NEAR_C, Doubt, suspect_jump_c
+from heapwright.journal.picture import limits as picture_limits
+from heapwright.sentences import Sentence
+from heapwright.web import (
+    done_link,
+    faults,
+    log_choices,
+    log_keeping,
+    pages,
+    phone_post,
+    photo_form,
+    task_cautions,
+    told,
+    water_form,
+)
+from heapwright.web.doubt import COMPARED_WITHIN, NEAR_C, Doubt, suspect_jump_c
 from heapwright.web.forms import ENTRY_ID, WHOLE_FORM, Filled, FormHere, QueryHere
 from heapwright.web.here import GardenHere, now_in, zone_of
 from heapwright.web.log_keeping import last_read
@@ -38,9 +54,37 @@ _MOST_IDS = 40
 
 @router.get("/log")
 @for_helpers
-def show_log(request: Request, garden: GardenHere, bin: str = "") -> Response:
-    """Show the form, with the bin chosen that the address (or the code on a bin) names."""
-    return _form_page(request, garden, Filled(), chosen=_chosen(garden, bin))
+def show_log(request: Request, garden: GardenHere, asked: QueryHere) -> Response:
+    """Show the form, with the bin chosen that the address (or the code on a bin) names.
+
+    An address may also propose what was done (`done_link`); it is shown and not yet stored.
+    """
+    form = done_link.proposed(asked, garden.state())
+    return _form_page(
+        request,
+        garden,
+        form,
+        chosen=_chosen(garden, asked.text("bin")),
+        proposal=done_link.told_of(form, garden),
+    )
+
+
+@router.get("/b/{key}")
+@for_helpers
+def from_code(
+    request: Request, garden: GardenHere, key: Annotated[str, Path(max_length=80)]
+) -> Response:
+    """Open the form for the bin whose printed code was scanned, or say that it is gone."""
+    state = garden.state()
+    if key in state.bins_in_use:
+        return RedirectResponse(f"/log?{urlencode({'bin': key})}", status_code=303)
+    return pages.render(
+        request,
+        "log_no_bin.html",
+        status_code=404,
+        gone=state.bins.get(key),
+        bins=_row(state),
+    )
 
 
 @router.post("/log")
@@ -54,7 +98,10 @@ def keep_log(request: Request, garden: GardenHere, form: FormHere) -> Response:
     at = log_keeping.moment_told(garden, form, garden.now())
     question = log_keeping.question(garden, form, at)
     if question is not None:
-        return _doubt_page(request, garden, form, question)
+        photo_form.hold(garden, form, photo_form.brought(garden, form))
+        if form.problem(photo_form.PHOTO) is None:
+            return _doubt_page(request, garden, form, question)
+        return _form_page(request, garden, form, status=422)
     visit = log_keeping.keep(garden, form, at)
     if visit is None:
         whole = form.problem(WHOLE_FORM)
@@ -124,16 +171,28 @@ def _chosen(garden: Garden, asked: str) -> str:
 
 
 def _form_page(
-    request: Request, garden: Garden, form: Filled, *, chosen: str = "", status: int = 200
+    request: Request,
+    garden: Garden,
+    form: Filled,
+    *,
+    chosen: str = "",
+    status: int = 200,
+    proposal: Sequence[Sentence] = (),
 ) -> Response:
     state = garden.state()
-    bins = sorted(state.bins_in_use.values(), key=lambda one: (one.order, one.key))
+    bins = _row(state)
+    near, rest = log_choices.lots_to_offer(state)
     return pages.render(
         request,
         "log.html",
         status_code=status,
         form=form,
         chosen=chosen,
+        proposal=proposal,
+        held=photo_form.held(garden, form),
+        photo_side=int(picture_limits()["side_px"][1]),
+        after=log_choices.next_free(bins),
+        water_taps=log_choices.water_taps(state.settings),
         bins=[(one, _standing(garden, one), last_read(garden, one.key)) for one in bins],
         depths=_depths(garden),
         squeezes=SQUEEZES,
@@ -143,17 +202,26 @@ def _form_page(
         places=PLACES,
         covers=[str(cover) for cover in Cover],
         water_units=water_form.water_units(state.settings),
-        lots=[(lot, material_of(lot).name) for lot in state.lots.values() if lot.left > 0],
+        lots=[(lot, material_of(lot).name) for lot in near],
+        more_lots=[(lot, material_of(lot).name) for lot in rest],
         latest=form_value(now_in(garden), zone_of(garden)),
         cautions=task_cautions.for_log(),
         fresh_id=new_entry_id(),
+        garden_mark=phone_post.garden_mark(garden),
         hint_limits={
             "most_c": fields.limit("temperature_c").high,
             "suspect_c": suspect_jump_c(),
             "near_c": NEAR_C,
+            "jump_c": fields.limit("jump_c").high,
+            "least_c": fields.limit("temperature_c").low,
+            "within_h": COMPARED_WITHIN / timedelta(hours=1),
             "scorch_c": limits()["stand_back_c"],
         },
     )
+
+
+def _row(state: GardenState) -> list[BinState]:
+    return sorted(state.bins_in_use.values(), key=lambda one: (one.order, one.key))
 
 
 def _standing(garden: Garden, bin_state: BinState) -> str:
@@ -178,6 +246,7 @@ def _doubt_page(request: Request, garden: Garden, form: Filled, question: Doubt)
         doubt=question,
         bin_name=name,
         carried=form.without("sure", "back_to_form"),
+        garden_mark=phone_post.garden_mark(garden),
     )
 
 

@@ -9,7 +9,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
 from heapwright.advice.types import Job
-from heapwright.web import pages
+from heapwright.web import done_link, pages
 from heapwright.web.here import GardenHere
 from heapwright.web.roles import for_owners, for_readers
 from heapwright.web.sparkline import Spark, spark
@@ -35,6 +35,7 @@ def show_today(request: Request, garden: GardenHere) -> Response:
         answer=answer,
         summary=summary(answer),
         sparks={shown.bin.key: _spark(shown) for shown in answer.bins},
+        done={shown.bin.key: done_link.for_bin(garden, shown) for shown in answer.bins},
     )
 
 

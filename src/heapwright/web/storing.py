@@ -12,6 +12,7 @@ from typing import Any
 
 from heapwright.errors import AlreadyThere
 from heapwright.journal.entries import Entry, EntryKind
+from heapwright.journal.picture import Photo
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.log import log_many, make_entry
 
@@ -25,7 +26,13 @@ class Told:
     body: Mapping[str, Any]
 
 
-def store_once(garden: Garden, entries: Sequence[Entry], *, must_make_sense: bool = True) -> bool:
+def store_once(
+    garden: Garden,
+    entries: Sequence[Entry],
+    *,
+    must_make_sense: bool = True,
+    photos: Sequence[Photo] = (),
+) -> bool:
     """Store those entries whose id is not there yet, all in one go.
 
     Parameters
@@ -33,6 +40,7 @@ def store_once(garden: Garden, entries: Sequence[Entry], *, must_make_sense: boo
     garden : Garden
     entries : sequence of Entry
     must_make_sense : bool, default True
+    photos : sequence of Photo
         As for `workshop.log.log_many`.
 
     Returns
@@ -52,7 +60,7 @@ def store_once(garden: Garden, entries: Sequence[Entry], *, must_make_sense: boo
     return do_once(
         garden,
         [entry.id for entry in fresh],
-        lambda: log_many(garden, fresh, must_make_sense=must_make_sense),
+        lambda: log_many(garden, fresh, must_make_sense=must_make_sense, photos=photos),
     )
 
 

@@ -26,7 +26,7 @@ from heapwright.sentences import (
     temperature,
     word,
 )
-from heapwright.wording import worded
+from heapwright.wording import dated, worded
 from heapwright.workshop.garden import Garden
 
 if TYPE_CHECKING:
@@ -75,7 +75,7 @@ def named_days(garden: Garden) -> DayNamer:
     today = garden.now().astimezone(ZoneInfo(garden.state().settings.time_zone))
 
     def name(ahead: int) -> str:
-        return f"{today + timedelta(days=ahead):%A}"
+        return dated(today + timedelta(days=ahead), "EEEE")
 
     return name
 

@@ -16,54 +16,12 @@ for (const form of document.querySelectorAll("form[data-once]")) {
   window.addEventListener("pageshow", () => delete form.dataset.sent);
 }
 
-// ---- the thermometer: what the number is in the other degree, and whether it can be ----
-
-const toOther = { F: (f) => (f - 32) / 1.8, C: (c) => c * 1.8 + 32 };
+// ---- + and - beside a whole number ----
 
 function readNumber(text) {
   const plain = text.trim().replace("−", "-").replace(",", ".");
   return /^-?\d+(\.\d+)?$/.test(plain) ? Number(plain) : NaN;
 }
-
-function watchReading(input) {
-  const form = input.form;
-  const hint = form.querySelector("[data-reading-hint]");
-  const usual = hint.textContent;
-  const limits = input.dataset;
-  const show = () => {
-    const degree = form.elements.unit.value || "F";
-    const other = degree === "F" ? "C" : "F";
-    const value = readNumber(input.value);
-    const celsius = degree === "C" ? value : toOther.F(value);
-    const otherCelsius = other === "C" ? value : toOther.F(value);
-    const bin = form.querySelector("[name=bin]:checked");
-    const last = bin && bin.dataset.lastC ? Number(bin.dataset.lastC) : NaN;
-    const slip = Math.abs(celsius - last) > Number(limits.suspectC)
-      && Math.abs(otherCelsius - last) <= Number(limits.nearC);
-    delete hint.dataset.odd;
-    if (Number.isNaN(value)) {
-      hint.textContent = usual;
-      return;
-    }
-    const turned = String(Math.round(toOther[degree](value))).replace("-", "−");
-    hint.textContent = `${value} °${degree} is ${turned} °${other}.`;
-    if (celsius > Number(limits.mostC) || slip) {
-      hint.dataset.odd = "";
-      hint.textContent += slip
-        ? ` That is far from the last reading. Is it °${other}?`
-        : ` No wet heap gets so hot. Is it °${other}?`;
-    }
-  };
-  input.addEventListener("input", show);
-  for (const chip of form.querySelectorAll("[name=unit], [name=bin]")) {
-    chip.addEventListener("change", show);
-  }
-  show();
-}
-
-document.querySelectorAll("[data-temperature]").forEach(watchReading);
-
-// ---- + and - beside a whole number ----
 
 function addSteps(field) {
   const input = field.querySelector("input");
