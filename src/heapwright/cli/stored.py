@@ -79,8 +79,8 @@ def _told(garden: Garden, entry: Entry, reader: Reader) -> str:
         return str(body["text"])
     if entry.kind == "bin_gone":
         return "put out of use"
-    if entry.kind in ("bin", "container", "lot", "lot_gone", "garden"):
-        known = (body.get(name) for name in ("name", "key", "lot"))
+    if entry.kind in ("bin", "container", "lot", "lot_gone", "garden", "probe", "probe_gone"):
+        known = (body.get(name) for name in ("name", "key", "lot", "probe"))
         named = next((str(one) for one in known if one), ", ".join(body))
         return f"{entry.kind.replace('_', ' ')}: {named}"
     return render(story(entry, garden.state().bins), reader)

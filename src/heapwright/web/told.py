@@ -63,6 +63,18 @@ def _bin_gone(entry: Entry, state: GardenState) -> Sentence:
     return say("{bin} is out of use.", bin=word(name))
 
 
+def _probe(entry: Entry, state: GardenState) -> Sentence:
+    key = str(entry.body["bin"])
+    name = state.bins[key].name if key in state.bins else key
+    return say("Probe {probe} is in {bin}.", probe=word(entry.body["name"]), bin=word(name))
+
+
+def _probe_gone(entry: Entry, state: GardenState) -> Sentence:
+    probe = state.probes.get(str(entry.body["probe"]))
+    name = probe.name if probe is not None else str(entry.body["probe"])
+    return say("Probe {probe} is withdrawn.", probe=word(name))
+
+
 def _container(entry: Entry, state: GardenState) -> Sentence:
     return say(
         "{name} holds {volume}.",
@@ -85,6 +97,8 @@ _TELLERS: Mapping[EntryKind, Callable[[Entry, GardenState], Sentence]] = {
     EntryKind.BIN: _bin,
     EntryKind.BIN_GONE: _bin_gone,
     EntryKind.CONTAINER: _container,
+    EntryKind.PROBE: _probe,
+    EntryKind.PROBE_GONE: _probe_gone,
     EntryKind.GARDEN: _garden,
     EntryKind.NOTE: _note,
 }
