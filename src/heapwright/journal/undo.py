@@ -60,6 +60,12 @@ def settle(entries: Iterable[Entry]) -> Told:
     return Told(tuple(sorted(told, key=order)), tuple(sorted(problems)))
 
 
+def standing(entries: Iterable[Entry]) -> frozenset[str]:
+    """Return the ids of the entries that no standing undo takes back, corrections among them."""
+    by_id, problems = _each_once(entries)
+    return frozenset(_alive(by_id, problems))
+
+
 def _each_once(entries: Iterable[Entry]) -> tuple[dict[str, Entry], list[str]]:
     by_id: dict[str, Entry] = {}
     problems = set()

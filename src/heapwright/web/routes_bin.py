@@ -31,6 +31,7 @@ from heapwright.workshop.course import heap_course
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.heat_proof import heat_proof as proof_of
 from heapwright.workshop.history import settings_table
+from heapwright.workshop.photos import photos_in
 from heapwright.workshop.ready import ready as ready_of
 from heapwright.workshop.ready_answer import Ready
 from heapwright.workshop.taught import taught as taught_of
@@ -53,6 +54,7 @@ def show_bin(
         answer=answer,
         shown=answer.today,
         done=done_link.for_bin(garden, answer.today),
+        photos=photos_in(garden, key),
         letters=chart.LETTERS,
         told=chart.letters_told(answer.events),
         scale=heat.scale_marks(reader.units),

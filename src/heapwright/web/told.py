@@ -91,6 +91,16 @@ def _note(entry: Entry, state: GardenState) -> Sentence:
     return say("Noted: {text}", text=word(entry.body["text"]))
 
 
+def _correct(entry: Entry, state: GardenState) -> Sentence:
+    of = str(entry.body["of"])
+    told = (one for batch in state.batches.values() for one in batch.entries)
+    now = next((one for one in (*told, *state.notes) if one.id == of), None)
+    if now is None:
+        return say("Corrected.")
+    words = telling(now, state)
+    return say("Corrected: " + words.template, **words.values)
+
+
 _TELLERS: Mapping[EntryKind, Callable[[Entry, GardenState], Sentence]] = {
     EntryKind.LOT: _lot,
     EntryKind.LOT_GONE: _lot_gone,
@@ -101,4 +111,5 @@ _TELLERS: Mapping[EntryKind, Callable[[Entry, GardenState], Sentence]] = {
     EntryKind.PROBE_GONE: _probe_gone,
     EntryKind.GARDEN: _garden,
     EntryKind.NOTE: _note,
+    EntryKind.CORRECT: _correct,
 }

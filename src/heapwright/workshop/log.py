@@ -14,7 +14,7 @@ from heapwright.errors import NotFound
 from heapwright.journal import fields
 from heapwright.journal.entries import Entry, EntryKind, new_entry_id
 from heapwright.journal.picture import Photo
-from heapwright.journal.undo import settle
+from heapwright.journal.undo import settle, standing
 from heapwright.sentences import Sentence, say, temperature
 from heapwright.wording import worded
 from heapwright.workshop.answers import LogAnswer
@@ -117,8 +117,11 @@ def log_many(
 
 
 def counting(garden: Garden) -> frozenset[str]:
-    """Return the ids of the entries that count: those not taken back."""
-    return frozenset(entry.id for entry in settle(garden.entries()).entries)
+    """Return the ids of the entries that count: those not taken back, corrections among them."""
+    entries = garden.entries()
+    told = frozenset(entry.id for entry in settle(entries).entries)
+    corrections = frozenset(entry.id for entry in entries if entry.kind is EntryKind.CORRECT)
+    return told | (corrections & standing(entries))
 
 
 def undo(garden: Garden, entry_id: str, *, origin: str, new_id: str | None = None) -> LogAnswer:

@@ -98,15 +98,26 @@ function padFor(pad) {
   });
   for (const chip of form.querySelectorAll("[name=unit]")) chip.addEventListener("change", fit);
   // Whoever goes on to something else wants to see it.
+  const isElsewhere = (it) => form.contains(it) && it !== input && !pad.contains(it)
+    && !["unit", "bin"].includes(it.name) && it.type !== "submit" && !it.closest("[data-reading-ask]");
   form.addEventListener("focusin", (event) => {
-    const near = event.target === input || pad.contains(event.target)
-      || ["unit", "bin"].includes(event.target.name) || event.target.type === "submit"
-      || event.target.closest("[data-reading-ask]");
-    if (!near) close();
+    if (isElsewhere(event.target)) close();
   });
   for (const bin of form.querySelectorAll("[name=bin]")) {
     bin.addEventListener("change", () => { if (!input.value) open(); });
   }
+
+  // Away from the number the pad would only be in the way; back at it, it is there again.
+  let passing = false;
+  new IntersectionObserver(([seen]) => {
+    if (!seen.isIntersecting && !pad.hidden) {
+      passing = true;
+      close();
+    } else if (seen.isIntersecting && passing && !isElsewhere(document.activeElement)) {
+      passing = false;
+      open();
+    }
+  }).observe(input);
 
   input.addEventListener("input", reveal);
   input.addEventListener("asked", reveal);
