@@ -90,13 +90,13 @@ def command_line(rest: list[str]) -> int:
 
 
 def test(rest: list[str]) -> int:
-    """Run the tests on two workers; without a browser the browser tests fail and say why."""
-    from tools import ROOT, chromium, commands, environment
+    """Run the tests on two workers; without browser or broker their tests fail and say why."""
+    from tools import ROOT, broker, chromium, commands, environment
 
     environment.ensure()
-    complaint = chromium.find_or_install()
-    if complaint:
-        print(complaint, file=sys.stderr)
+    for complaint in (chromium.find_or_install(), broker.find_or_install()):
+        if complaint:
+            print(complaint, file=sys.stderr)
     pytest = [str(environment.PYTHON), "-m", "pytest", "-n", WORKERS, "--dist", "loadfile"]
     return subprocess.call(
         [*pytest, *rest],

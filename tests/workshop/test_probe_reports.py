@@ -106,7 +106,7 @@ def test_a_wrong_clock_is_set_right_by_what_it_showed_when_sending(
     # The board was never set: it counts from 2000, and sends an hour after it began.
     readings = [{"at": f"2000-01-01T00:{minute}:00Z", "temperature_c": 50.0} for minute in (10, 20)]
     first = board.send(*readings, sent_at="2000-01-01T01:00:00Z")
-    assert first["clock_shifted_s"] == pytest.approx((clock.now.timestamp() - 946688400))
+    assert first["clock_shifted_s"] == pytest.approx(clock.now.timestamp() - 946688400)
     assert stored(heap) == [("10T14:10:00", 50.0, 0.4), ("10T14:20:00", 50.0, 0.4)]
     clock.go_on(seconds=9)  # not answered in time: sent again with the clock as it is then
     again = board.send(*readings, sent_at="2000-01-01T01:00:08Z")
