@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import ast
 import csv
+import re
 import tomllib
 from collections.abc import Iterable, Iterator
 from pathlib import Path
@@ -25,7 +26,7 @@ Found = tuple[str | tuple[str, str], str]
 _WORD_CALLS = {"say": 1, "worded": 1, "counted": 2, "word": 1, "plural_word": 0, "upper_first": 1}
 #: Calls in which a field is named for a person: which argument, and by which name it may be given.
 _LABELS: dict[str, tuple[int, ...]] = {
-    "need": (0, 1, 3),
+    "need": (0,),
     "Field": (0,),
     "read": (1,),
     "one_of": (1,),
@@ -34,6 +35,24 @@ _LABELS: dict[str, tuple[int, ...]] = {
     "within": (1,),
     "Choice": (1,),
     "read_fields": (0,),
+    "water_amount": (2, 3),
+    "_gain_words": (1,),
+}
+#: A variable of this name holds a template before it is said.
+_TEMPLATE_NAMES = frozenset({"template", "opposite"})
+#: Tables in Python whose texts are all words: file and name.
+_NAMED: dict[str, tuple[str, ...]] = {
+    "workshop/whatif_jobs.py": ("PLAIN_WORDS",),
+    "workshop/whatif_words.py": ("_IF_WORTH",),
+    "workshop/scenario/read.py": ("_SITE",),
+    "workshop/scenario/heap_form.py": ("_SHAPES",),
+    "workshop/scenario/faults.py": ("_KINDS", "_LIMITS"),
+    "web/faults.py": ("_TITLES", "_WHY"),
+    "web/ready_form.py": ("CHOICES",),
+    "web/chart.py": ("LETTERS",),
+    "journal/forms.py": ("SQUEEZES", "SMELLS", "PESTS", "LOOKS", "PLACES"),
+    "heap/types.py": ("Wall", "Cover", "Ground"),
+    "cli/simulate_words.py": ("_SIGN_WORDS",),
 }
 _LABEL_NAMES = frozenset({"what", "why", "instead", "kept", "label", "title", "told"})
 _ERRORS = "errors.py"
@@ -73,7 +92,31 @@ def every_text() -> Iterator[Found]:
         if path.relative_to(SOURCE).parts[0] not in _LEFT_OUT:
             name = path.relative_to(ROOT).as_posix()
             yield from ((text, name) for text in of_python(path.read_text("utf-8")))
+    for short, names in _NAMED.items():
+        for text in _of_named((SOURCE / short).read_text("utf-8"), names):
+            yield text, _shown(short)
     yield from _of_tables()
+
+
+def _of_named(source: str, names: Iterable[str]) -> Iterator[str]:
+    """Yield the texts of module-wide tables and enumerations of these names; codes left out."""
+    for node in ast.parse(source).body:
+        target = node.targets[0] if isinstance(node, ast.Assign) else getattr(node, "target", node)
+        if getattr(target, "id", getattr(target, "name", "")) in names:
+            yield from _within(node)
+
+
+def _within(node: ast.AST) -> Iterator[str]:
+    if isinstance(node, ast.Dict):
+        children: list[ast.AST] = list(node.values)
+    elif isinstance(node, ast.ClassDef):
+        children = [part for part in node.body if isinstance(part, ast.Assign)]
+    else:
+        children = list(ast.iter_child_nodes(node))
+    if isinstance(node, ast.Constant):
+        yield from _texts(node)
+    for child in children:
+        yield from _within(child)
 
 
 def _of_templates() -> Iterator[Found]:
@@ -102,8 +145,18 @@ def of_python(source: str) -> Iterator[str | tuple[str, str]]:
     for node in ast.walk(ast.parse(source)):
         if isinstance(node, ast.Call):
             yield from _of_call(node, _name_of(node.func))
+        elif isinstance(node, ast.Assign) and _name_of(node.targets[0]) in _TEMPLATE_NAMES:
+            yield from _texts(node.value)
+        elif isinstance(node, ast.For | ast.comprehension) and _holds_template(node.target):
+            yield from (text for text in _within(node.iter) if " " in text)
         elif isinstance(node, ast.FunctionDef):
             yield from _of_defaults(node)
+
+
+def _holds_template(target: ast.expr) -> bool:
+    """Whether a loop runs over templates: `for day, template in ...`."""
+    names = {part.id for part in ast.walk(target) if isinstance(part, ast.Name)}
+    return bool(names & {"template", "words"})
 
 
 def _of_defaults(node: ast.FunctionDef) -> Iterator[str]:
@@ -111,9 +164,7 @@ def _of_defaults(node: ast.FunctionDef) -> Iterator[str]:
     named = [*node.args.args[-len(node.args.defaults) :], *node.args.kwonlyargs]
     if not node.args.defaults:
         named = list(node.args.kwonlyargs)
-    for argument, default in zip(
-        named, [*node.args.defaults, *node.args.kw_defaults], strict=True
-    ):
+    for argument, default in zip(named, [*node.args.defaults, *node.args.kw_defaults], strict=True):
         if argument.arg in _LABEL_NAMES and default is not None:
             yield from _texts(default)
 
@@ -130,6 +181,8 @@ def _of_call(node: ast.Call, name: str) -> Iterator[str | tuple[str, str]]:
     is_error = name in _error_names()
     if is_error:
         places = range(len(node.args))
+    elif name == "need" and isinstance(node.func, ast.Attribute):
+        places = (1, 3)  # of a form on a page: the field's name stands first
     elif name in _LABELS:
         places = _LABELS[name]
     for place in places:
@@ -181,7 +234,11 @@ _KNOWN_ERRORS: set[str] = set()
 def _of_tables() -> Iterator[Found]:
     for name, columns in _COLUMNS.items():
         for row in _rows(name):
-            yield from ((row[column], _shown(name)) for column in columns if row[column])
+            yield from (
+                (_DEGREES.sub(_degree_named, row[column]), _shown(name))
+                for column in columns
+                if row[column]
+            )
     for name, columns in _SENTENCE_COLUMNS.items():
         for row in _rows(name):
             # The sentence, and what the model says of it with the chance: see diagnose_words.py.
@@ -196,6 +253,14 @@ def _of_tables() -> Iterator[Found]:
         for table in tomllib.loads((SOURCE / name).read_text("utf-8")).values():
             for key in keys:
                 yield from ((text, _shown(name)) for text in _listed(table.get(key)))
+
+
+#: A temperature in a table's text, {t62.8}, is a named value: see sanitation/evidence.py.
+_DEGREES = re.compile(r"\{t([\d.]+)\}")
+
+
+def _degree_named(match: re.Match[str]) -> str:
+    return "{t" + match[1].replace(".", "_") + "}"
 
 
 def _listed(value: object) -> list[str]:

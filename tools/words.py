@@ -26,8 +26,8 @@ _UNIT_WORDS = ("cups", "not known")
 def catalogue() -> Catalog:
     """Return the catalogue without translations, its entries in the order of files."""
     made = Catalog(domain="heapwright", project="heapwright", fuzzy=False)
-    for text in (*DATE_PATTERNS, *_UNIT_WORDS):
-        made.add(text, locations=[("src/heapwright/wording/language.py", 1)])
+    for word in (*DATE_PATTERNS, *_UNIT_WORDS):
+        made.add(word, locations=[("src/heapwright/wording/language.py", 1)])
     for text, path in every_text():
         made.add(text, locations=[(path, 1)])
     return made

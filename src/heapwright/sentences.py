@@ -36,11 +36,12 @@ class Measure(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Value:
-    """A number in SI (or a word), or a range of numbers, with what it measures."""
+    """A number in SI (or a word, or a sentence), or a range of numbers, with what it measures."""
 
     amount: float | str
     measure: Measure
     to: float | None = None  # the other end, when it is a range
+    sentence: Sentence | None = None  # in place of the amount
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +124,11 @@ def word(text: str) -> Value:
     return Value(text, Measure.WORD)
 
 
+def inside(sentence: Sentence) -> Value:
+    """Return a sentence that stands inside another."""
+    return Value("", Measure.WORD, sentence=sentence)
+
+
 def render(sentence: Sentence, reader: Reader) -> str:
     """Return the sentence as text in the reader's language and units."""
     shown = {name: render_value(value, reader) for name, value in sentence.values.items()}
@@ -131,11 +137,15 @@ def render(sentence: Sentence, reader: Reader) -> str:
 
 def render_value(value: Value, reader: Reader) -> str:
     """Return one value as text, rounded as a person would say it."""
+    if value.sentence is not None:
+        return render(value.sentence, reader)
     return reader.told(shown_value(value, reader.units))
 
 
 def shown_value(value: Value, units: UnitSystem) -> str:
     """Return one value in English; a `Told` text, so that it can be told in other languages."""
+    if value.sentence is not None:
+        return render(value.sentence, Reader(units))
     if isinstance(value.amount, str):
         return value.amount
     if value.to is not None and value.measure is Measure.VOLUME:

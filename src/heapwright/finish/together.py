@@ -21,7 +21,7 @@ from heapwright.finish.types import (
     UseState,
     Verdict,
 )
-from heapwright.sentences import Measure, Sentence, Value, days, say
+from heapwright.sentences import Measure, Sentence, Value, days, inside, say
 from heapwright.tables import Estimate
 
 #: Which test to do first for each aspect, and what else there is.
@@ -94,9 +94,9 @@ def _contradict(for_it: Sequence[Result], against: Sequence[Result]) -> bool:
 def _told(one: Result) -> Sentence:
     judged = one.judged
     return say(
-        "{test}: " + judged.reason.template,
+        "{test}: {reason}",
         test=_word(load_guides()[judged.procedure].name),
-        **judged.reason.values,
+        reason=inside(judged.reason),
     )
 
 

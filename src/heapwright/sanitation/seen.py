@@ -26,6 +26,7 @@ from heapwright.sanitation.seen_time import (
     was_hot_within,
 )
 from heapwright.sentences import Measure, Sentence, Value, days, hours, say, temperature, word
+from heapwright.wording import dated
 
 
 @dataclass(frozen=True, slots=True)
@@ -303,6 +304,6 @@ def _notes(others: int, since: datetime | None) -> tuple[Sentence, ...]:
     fresh = say(
         "Something was added on {day}: readings and turns before that say nothing of it and are "
         "not counted.",
-        day=word(f"{since:%d %B}".lstrip("0")),
+        day=word(dated(since, "d MMMM")),
     )
     return counted, edge, fresh

@@ -17,7 +17,7 @@ from heapwright.sanitation.evidence import Condition, load_evidence, never_at_ho
 from heapwright.sanitation.rules import load_rules
 from heapwright.sanitation.seen import SeenHeat, seen_days, seen_heat
 from heapwright.sanitation.seen_time import SeenReading
-from heapwright.sentences import Measure, Sentence, Value, say, temperature
+from heapwright.sentences import Measure, Sentence, Value, inside, say, temperature
 from heapwright.wording import worded
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.heat_answer import FindingShare, HeatProof, RuleProof
@@ -62,7 +62,22 @@ def heat_proof(garden: Garden, bin_key: str) -> HeatProof:
             why="there is no heap whose heat could be told",
             instead="Build one first",
         )
-    model, why_none = try_heap_model(garden, batch)
+    return batch_heat_proof(garden, batch)
+
+
+def batch_heat_proof(garden: Garden, batch: BatchState, days: float | None = None) -> HeatProof:
+    """Return how much of a heap got hot, wherever it lies or lay, seen and inferred.
+
+    Parameters
+    ----------
+    garden : Garden
+        With its clock at the moment to judge by: now, or the end of a heap that is used up.
+    batch : BatchState
+    days : float, optional
+        How far the model looks ahead; the table's usual if not given.
+
+    """
+    model, why_none = try_heap_model(garden, batch, days)
     inferred = None if model is None else _inferred(garden, batch, model)
     history = _history(garden, batch, model)
     seen = seen_of(garden, batch, history)
@@ -111,9 +126,9 @@ def seen_in_a_word(garden: Garden, bin_key: str) -> Sentence | None:
     rule = load_rules()[0]
     words = seen_words(rule, seen.rules[0])
     return say(
-        "At {limit} or more, as read: " + words.template,
+        "At {limit} or more, as read: {words}",
         limit=temperature(rule.low_c),
-        **words.values,
+        words=inside(words),
     )
 
 

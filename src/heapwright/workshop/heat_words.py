@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from heapwright.sanitation.rules import Rule
 from heapwright.sanitation.seen import SeenDay, SeenRule
-from heapwright.sentences import Measure, Sentence, Value, say, share
+from heapwright.sentences import Measure, Sentence, Value, inside, say, share
 from heapwright.workshop.heat_answer import FindingShare, InferredRule
 
 #: Below this no part of the heap is worth naming: one parcel in two hundred.
@@ -105,13 +105,16 @@ def finding_words(one: FindingShare) -> Sentence | None:
         return None
     condition = one.finding.condition
     if one.share.high < _NOTHING:
-        return say("None of this heap had " + condition.template + ".", **condition.values)
-    values = {"low": share(one.share.low), "high": share(one.share.high), **condition.values}
-    template = "{low} to {high} of this heap had " + condition.template
+        return say("None of this heap had {condition}.", condition=inside(condition))
+    values = {
+        "low": share(one.share.low),
+        "high": share(one.share.high),
+        "condition": inside(condition),
+    }
     if one.moist_share is None:
-        return say(template + ".", **values)
+        return say("{low} to {high} of this heap had {condition}.", **values)
     return say(
-        template + ", {moist_low} to {moist_high} in moist heat.",
+        "{low} to {high} of this heap had {condition}, {moist_low} to {moist_high} in moist heat.",
         moist_low=share(one.moist_share.low),
         moist_high=share(one.moist_share.high),
         **values,

@@ -11,8 +11,8 @@ from heapwright.finish.guides import load_guides
 from heapwright.finish.judge import judge
 from heapwright.finish.types import Procedure
 from heapwright.journal.entries import BinState, Entry, EntryKind
-from heapwright.sentences import Sentence, say, temperature, volume, water, word
-from heapwright.wording import worded
+from heapwright.sentences import Sentence, inside, say, temperature, volume, water, word
+from heapwright.wording import joined, worded
 
 Bins = Mapping[str, BinState]
 
@@ -55,7 +55,7 @@ def _look(entry: Entry, bins: Bins) -> Sentence:
         *entry.body.get("looks", []),
         *([entry.body["note"]] if entry.body.get("note") else []),
     ]
-    return say("Looked at it: {seen}.", seen=word(", ".join(seen) or "level"))
+    return say("Looked at it: {seen}.", seen=word(joined(seen, ", ") if seen else "level"))
 
 
 def _turn(entry: Entry, bins: Bins) -> Sentence:
@@ -63,10 +63,12 @@ def _turn(entry: Entry, bins: Bins) -> Sentence:
     values = {"water": water(given)}
     if entry.body["how"] == "move":
         values["bin"] = word(_name(bins, entry.body["to_bin"]))
-        template = "Moved to {bin}, outside in"
-    else:
-        template = "Stirred where it stands"
-    return say(template + (", with {water}." if given > 0 else "."), **values)
+        if given > 0:
+            return say("Moved to {bin}, outside in, with {water}.", **values)
+        return say("Moved to {bin}, outside in.", **values)
+    if given > 0:
+        return say("Stirred where it stands, with {water}.", **values)
+    return say("Stirred where it stands.", **values)
 
 
 def _wet(entry: Entry, bins: Bins) -> Sentence:
@@ -95,23 +97,27 @@ def _test(entry: Entry, bins: Bins) -> Sentence:
     procedure = Procedure(entry.body["procedure"])
     judged = judge(procedure, entry.body)
     return say(
-        "{test}, {verdict}: " + judged.reason.template,
+        "{test}, {verdict}: {reason}",
         test=word(load_guides()[procedure].name),
         verdict=word(str(judged.verdict)),
-        **judged.reason.values,
+        reason=inside(judged.reason),
     )
 
 
 def _screen(entry: Entry, bins: Bins) -> Sentence:
-    told, values = [], {}
+    values = {}
     if "through_m3" in entry.body:
-        told.append("{through} through")
         values["through"] = volume(float(entry.body["through_m3"]))
     if "lot" in entry.body:
-        told.append("{count} × {container} kept back for the next heap")
         values["count"] = word(f"{entry.body['count']:g}")
         values["container"] = word(str(entry.body["container_name"]))
-    return say("Screened: " + ", ".join(told) + ".", **values)
+    if "lot" not in entry.body:
+        return say("Screened: {through} through.", **values)
+    if "through_m3" not in entry.body:
+        return say("Screened: {count} × {container} kept back for the next heap.", **values)
+    return say(
+        "Screened: {through} through, {count} × {container} kept back for the next heap.", **values
+    )
 
 
 def _use(entry: Entry, bins: Bins) -> Sentence:

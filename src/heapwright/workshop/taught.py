@@ -14,7 +14,7 @@ import numpy as np
 
 from heapwright.errors import NotFound
 from heapwright.sentences import Measure, Sentence, Value, say, share, word
-from heapwright.wording import worded
+from heapwright.wording import listed, worded
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.lessons import Taught, taught_before
 
@@ -144,7 +144,7 @@ def _answer(found: Taught) -> TaughtAnswer:
         basis=say(
             "From {readings} readings of {batches}, taken before this heap was built.",
             readings=Value(found.readings, Measure.COUNT),
-            batches=word(", ".join(found.batches)),
+            batches=word(listed(found.batches)),
         ),
         lessons=tuple(words for _, words in shifts),
         limits=say(

@@ -26,7 +26,7 @@ from heapwright.sentences import (
     temperature,
     word,
 )
-from heapwright.wording import worded
+from heapwright.wording import counted, worded
 from heapwright.workshop.whatif_answer import NotPossible, WhatIf, WhatIfRow
 from heapwright.workshop.whatif_jobs import (
     NO_REASON,
@@ -113,7 +113,7 @@ def _waiting(best: Weighed, signs: Signs, name_day: DayNamer) -> Advice:
         NO_REASON,
         Sureness.GUESS,
     )
-    plan = say("Then: {what}", what=word(high(PLAIN_WORDS[best.option.doing.value]) + "."))
+    plan = say("Then: {what}.", what=word(high(PLAIN_WORDS[best.option.doing.value])))
     return replace(today, afterwards=(plan,))
 
 
@@ -161,9 +161,10 @@ def _sooner_words(number: float) -> str:
     """Return "2.5 days sooner", "half a day later", "no sooner"."""
     rounded = round(number, 1)
     if abs(rounded) < 0.1:
-        return "no sooner"
-    unit = "day" if abs(rounded) == 1 else "days"
-    return f"{abs(rounded):g} {unit} {'sooner' if rounded > 0 else 'later'}"
+        return worded("no sooner")
+    if rounded > 0:
+        return counted("{n} day sooner", "{n} days sooner", rounded)
+    return counted("{n} day later", "{n} days later", -rounded)
 
 
 def _temperatures(one: Weighed) -> Iterator[Sentence]:
@@ -226,20 +227,19 @@ def _gain_words(gain: Range, template: str, other: Value) -> Sentence:
     """Return how much better or worse, with the range: "0.8 days better (0.3 worse to 1.5)"."""
     is_better = round(gain.likely, 1) >= 0
     ends = (gain.low, gain.high) if is_better else (-gain.high, -gain.low)
-    opposite = "worse" if is_better else "better"
+    opposite = "{days:.1f} worse" if is_better else "{days:.1f} better"
     low_, high_ = (
-        f"{abs(end):.1f}" + (f" {opposite}" if round(end, 1) < 0 else "") for end in ends
+        worded(opposite if round(end, 1) < 0 else "{days:.1f}", days=abs(end)) for end in ends
     )
+    likely = abs(gain.likely)
     return say(
         template,
         gain=word(
-            worded(
-                "{likely:.1f} days {value}",
-                likely=abs(gain.likely),
-                value="better" if is_better else "worse",
-            )
+            worded("{likely:.1f} days better", likely=likely)
+            if is_better
+            else worded("{likely:.1f} days worse", likely=likely)
         ),
-        range=word(worded("{low_} to {high_}", low_=low_, high_=high_)),
+        range=word(worded("{low} to {high}", low=low_, high=high_)),
         other=other,
     )
 

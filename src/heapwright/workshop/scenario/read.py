@@ -16,7 +16,7 @@ from heapwright.heap.types import ActionKind, BinShape, HeapAction
 from heapwright.journal.entries import GardenSettings
 from heapwright.json_text import cut, read_json
 from heapwright.quantities import parse_length_m
-from heapwright.sentences import length, say, share
+from heapwright.sentences import length, say, share, word
 from heapwright.wording import worded
 from heapwright.workshop.scenario import faults
 from heapwright.workshop.scenario.fill import added_fill, built_fill, water_kg
@@ -98,7 +98,7 @@ def _shape(form: SquareBin | RoundBin, said: Said) -> BinShape:
             said.assumed.append(say("The bin is as deep as wide, {m}.", m=length(width_m)))
     for name, words in _SITE.items():
         if name not in form.model_fields_set:
-            said.assumed.append(say(words.format(getattr(form, name))))
+            said.assumed.append(say(words, what=word(str(getattr(form, name)))))
     shade = form.shade
     if shade is None:
         shade = usual()["shade"]
@@ -116,9 +116,9 @@ def _shape(form: SquareBin | RoundBin, said: Said) -> BinShape:
 
 
 _SITE = {
-    "wall": "The bin's sides: {}.",
-    "cover": "On top: {}.",
-    "ground": "It stands on: {}.",
+    "wall": "The bin's sides: {what}.",
+    "cover": "On top: {what}.",
+    "ground": "It stands on: {what}.",
 }
 
 
