@@ -1,23 +1,21 @@
-"""The commands `import` and `export`: thermometer logs in, the whole journal out and in again.
+"""The command `import`: thermometer logs and whole journals in.
 
-Knows how a file's kind is told, how a preview is set on a terminal, and that no file is ever
-written over unasked. Knows no file form itself.
+Knows how a file's kind is told and how a preview is set on a terminal. Knows no file form itself.
 """
 
 from __future__ import annotations
 
 import contextlib
-import os
 from collections.abc import Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, BinaryIO
 
 import typer
 
-from heapwright.cli import place, screen
+from heapwright.cli import command_export, place, screen
 from heapwright.cli.incoming import STANDARD_INPUT, read_bytes
 from heapwright.cli.options import AsJson, GardenPath
-from heapwright.errors import AlreadyThere, NotUnderstood, ServiceProblem, UnreadableFile
+from heapwright.errors import NotUnderstood, UnreadableFile
 from heapwright.wording import worded
 
 if TYPE_CHECKING:
@@ -37,7 +35,7 @@ _HOW_TO_ANSWER = {
 def register(app: typer.Typer) -> None:
     """Add this module's commands."""
     app.command("import")(import_file)
-    app.command("export")(export)
+    app.command("export")(command_export.export)
 
 
 def import_file(
@@ -96,6 +94,9 @@ def import_file(
     Nothing is stored twice. Rows that are not understood are listed with the reason, the others
     are kept. What kind of file it is, its content tells.
     """
+    if _is_zip(file):
+        _import_zip(Path(file).expanduser(), garden, dry_run, as_json)
+        return
     data = read_bytes(file, LARGEST_BYTES)
     if _is_journal(data):
         _import_journal(data, garden, dry_run, as_json)
@@ -108,40 +109,6 @@ def import_file(
         "time_zone": time_zone,
     }
     _import_readings(data, bin_said, options, garden, dry_run, as_json)
-
-
-def export(
-    file: Annotated[
-        str,
-        typer.Argument(metavar="FILE | -", help='Where to; "-" is the screen or a pipe.'),
-    ] = STANDARD_INPUT,
-    readings_csv: Annotated[
-        bool, typer.Option("--readings-csv", help="The readings alone, as CSV for a spreadsheet.")
-    ] = False,
-    force: Annotated[
-        bool, typer.Option("--force", help="Write over a file that is there already.")
-    ] = False,
-    garden: GardenPath = None,
-    as_json: AsJson = False,
-) -> None:
-    """Take out the whole journal, or the readings as CSV.
-
-    `heapwright import FILE` reads the journal back to the same garden.
-    """
-    from heapwright.workshop.transfer import export_journal, export_readings_csv
-
-    with place.opened(garden) as here:
-        text = export_readings_csv(here) if readings_csv else export_journal(here)
-        count = len(here.entries())
-    if file == STANDARD_INPUT:
-        typer.echo(text.encode("utf-8"), nl=False)
-        return
-    target = Path(file).expanduser()
-    _write(target, text, force)
-    if as_json:
-        screen.put_json({"file": str(target), "entries_in_journal": count})
-    else:
-        screen.put([worded("Written: {target}", target=target)])
 
 
 def _is_journal(data: bytes) -> bool:
@@ -172,12 +139,37 @@ def _degree(said: str | None) -> str | None:
     return degree
 
 
-def _import_journal(data: bytes, garden: Path | None, dry_run: bool, as_json: bool) -> None:
+def _is_zip(file: str) -> bool:
+    """Whether a file holds a journal with photos; such a one is too large to be read at once."""
+    from heapwright.journal.photo_zip import MARK
+
+    path = Path(file).expanduser()
+    if file == STANDARD_INPUT or not path.is_file():
+        return False
+    with contextlib.suppress(OSError), path.open("rb") as opened:
+        return opened.read(len(MARK)) == MARK
+    return False
+
+
+def _import_zip(path: Path, garden: Path | None, dry_run: bool, as_json: bool) -> None:
+    from heapwright.journal.photo_zip import PhotoZip
+
+    with path.open("rb") as opened:
+        if dry_run:
+            _import_journal(PhotoZip(opened).journal(), garden, dry_run, as_json)
+        else:
+            _import_journal(opened, garden, dry_run, as_json)
+
+
+def _import_journal(
+    data: bytes | BinaryIO, garden: Path | None, dry_run: bool, as_json: bool
+) -> None:
     from heapwright.journal.transfer import read_json
     from heapwright.workshop.plain import to_plain
     from heapwright.workshop.transfer import import_journal
 
-    if dry_run:
+    photos = 0
+    if isinstance(data, bytes) and dry_run:
         read = read_json(data)
         stored, already, problems = 0, 0, read.problems
         screen_text = worded(
@@ -187,7 +179,7 @@ def _import_journal(data: bytes, garden: Path | None, dry_run: bool, as_json: bo
         with place.opened(garden, make=True) as here:
             done = import_journal(here, data)
         stored, already = len(done.answer.stored), len(done.answer.already_there)
-        problems = done.problems
+        problems, photos = done.problems, done.photos
         counted = screen.counted(stored, "entry", "entries")
         screen_text = worded("Stored: {counted}.", counted=counted)
         if already:
@@ -196,9 +188,12 @@ def _import_journal(data: bytes, garden: Path | None, dry_run: bool, as_json: bo
             )
     if as_json:
         plain = {"stored": stored, "already_there": already, "problems": problems}
-        screen.put_json(to_plain(plain))
+        screen.put_json(to_plain(plain | ({"photos": photos} if photos else {})))
         return
     screen.put([screen_text])
+    if photos:
+        counted = screen.counted(photos, "photo", "photos")
+        screen.put([worded("Photos: {counted}.", counted=counted)])
     screen.put(screen.bullets(problems))
 
 
@@ -296,29 +291,3 @@ def _preview_lines(seen: ImportPreview, zone: Any) -> Iterator[str]:
                 f"{row.reason}  ({row.text})", worded("  line {line}: ", line=row.line)
             )
     yield seen.summary()
-
-
-def _write(target: Path, text: str, force: bool) -> None:
-    """Write a new file whole or not at all; what was there before stays until it is complete."""
-    if target.exists() and not force:
-        raise AlreadyThere(
-            worded("The file {target} is there already", target=target),
-            instead="Give another name, or --force to write over it",
-            kept="It was left as it is.",
-        )
-    beside = target.with_name(f".{target.name}.{os.getpid()}")
-    try:
-        beside.write_bytes(text.encode("utf-8"))
-        beside.replace(target)
-    except OSError as problem:
-        with contextlib.suppress(OSError):
-            beside.unlink()
-        raise ServiceProblem(
-            worded(
-                "The file {target} could not be written: {strerror}",
-                target=target,
-                strerror=problem.strerror or problem,
-            ),
-            instead="Check the folder and the room on the disk",
-            kept="The journal is unharmed.",
-        ) from problem

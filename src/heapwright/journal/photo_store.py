@@ -40,6 +40,11 @@ class PhotoStore:
             keep(connection, [photo], now)
             connection.execute(_FORGET, {"before": _stamp(before)})
 
+    def take_in(self, photo: Photo, now: datetime) -> None:
+        """Keep a photo that an entry names, or will in a moment."""
+        with self._one_writer, database.writing(self._engine, self._path) as connection:
+            keep(connection, [photo], now)
+
     def find(self, sha256: str) -> Photo | None:
         """Return a photo, None when it is not here."""
         with database.reading(self._engine, self._path) as connection:

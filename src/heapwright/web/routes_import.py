@@ -5,11 +5,14 @@ Knows the way from the file to the preview to what was stored. Fields are read i
 
 from __future__ import annotations
 
+import os
+import tempfile
 from typing import Any
 from urllib.parse import urlencode
 
 from fastapi import APIRouter, Request
-from starlette.responses import RedirectResponse, Response
+from starlette.background import BackgroundTask
+from starlette.responses import FileResponse, RedirectResponse, Response
 
 from heapwright.errors import HeapwrightError, NotUnderstood
 from heapwright.journal.entries import new_entry_id
@@ -22,6 +25,7 @@ from heapwright.workshop.today import bin_today
 from heapwright.workshop.transfer import (
     export_journal,
     export_readings_csv,
+    export_with_photos,
     import_journal,
     import_thermometer,
 )
@@ -96,6 +100,7 @@ def take_journal(request: Request, garden: GardenHere, form: FormHere) -> Respon
         stored=len(imported.answer.stored),
         known=len(imported.answer.already_there),
         problems=imported.problems,
+        photos=imported.photos,
     )
 
 
@@ -104,6 +109,25 @@ def take_journal(request: Request, garden: GardenHere, form: FormHere) -> Respon
 def send_journal(garden: GardenHere) -> Response:
     """Hand out the whole journal as one file that can be read back."""
     return _file(garden, export_journal(garden), "journal", "json", "application/json")
+
+
+@router.get("/export/journal-with-photos.zip")
+@for_owners
+def send_journal_with_photos(garden: GardenHere) -> Response:
+    """Hand out the whole journal with its photos as one file that can be read back."""
+    handle, name = tempfile.mkstemp(suffix=".zip")
+    try:
+        with os.fdopen(handle, "wb") as out:
+            export_with_photos(garden, out)
+    except BaseException:
+        os.unlink(name)
+        raise
+    return FileResponse(
+        name,
+        media_type="application/zip",
+        filename=f"heapwright-journal-{now_in(garden):%Y-%m-%d}.zip",
+        background=BackgroundTask(os.unlink, name),
+    )
 
 
 @router.get("/export/readings.csv")

@@ -5,12 +5,16 @@ Knows how previews and exports reach the journal. Knows no file form (`journal`)
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import io
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from typing import BinaryIO
 
 from heapwright.errors import NotUnderstood
 from heapwright.journal.csv_readings import BadRow
+from heapwright.journal.entries import Entry, EntryKind
 from heapwright.journal.fold import fold
+from heapwright.journal.photo_zip import MARK, PhotoZip, write_zip
 from heapwright.journal.thermometer_csv import ImportPreview, preview
 from heapwright.journal.transfer import export_json, read_json, readings_csv
 from heapwright.quantities import TemperatureUnit, UnitSystem
@@ -26,6 +30,7 @@ class JournalImported:
 
     answer: LogAnswer
     problems: tuple[str, ...]
+    photos: int = 0
 
 
 def preview_thermometer(
@@ -128,8 +133,22 @@ def export_readings_csv(garden: Garden) -> str:
     return readings_csv(garden.entries(), TemperatureUnit.F if us else TemperatureUnit.C)
 
 
-def import_journal(garden: Garden, data: bytes | str) -> JournalImported:
-    """Store the entries of an exported journal; each is stored once.
+def export_with_photos(garden: Garden, out: BinaryIO) -> int:
+    """Write the whole journal with its photos as a zip file; return how many photos there were."""
+    here = garden.photos.names()
+    wanted = sorted(_named_photos(garden.entries()) & here)
+    files = ((name, data) for name in wanted if (data := garden.photos.jpeg(name)) is not None)
+    return write_zip(out, export_journal(garden), files)
+
+
+def import_journal(garden: Garden, data: bytes | str | BinaryIO) -> JournalImported:
+    """Store the entries of an exported journal, and its photos if it has them; each once.
+
+    Parameters
+    ----------
+    garden : Garden
+    data : bytes, str or binary file
+        JSON, or a zip file with photos.
 
     Raises
     ------
@@ -137,5 +156,28 @@ def import_journal(garden: Garden, data: bytes | str) -> JournalImported:
         If it is no exported journal.
 
     """
+    if isinstance(data, bytes) and data.startswith(MARK):
+        data = io.BytesIO(data)
+    if not isinstance(data, str | bytes):
+        return _import_with_photos(garden, PhotoZip(data))
     read = read_json(data)
     return JournalImported(log_many(garden, read.entries, must_make_sense=False), read.problems)
+
+
+def _import_with_photos(garden: Garden, package: PhotoZip) -> JournalImported:
+    read = read_json(package.journal())
+    problems: list[str] = []
+    wanted = _named_photos((*read.entries, *garden.entries())) - garden.photos.names()
+    count = 0
+    # Photos first: an entry that names one is not stored before it.
+    for photo in package.photos(wanted, problems):
+        garden.photos.take_in(photo, garden.now())
+        count += 1
+    answer = log_many(garden, read.entries, must_make_sense=False)
+    return JournalImported(answer, (*read.problems, *problems), photos=count)
+
+
+def _named_photos(entries: Iterable[Entry]) -> frozenset[str]:
+    return frozenset(
+        str(entry.body["sha256"]) for entry in entries if entry.kind is EntryKind.PHOTO
+    )
