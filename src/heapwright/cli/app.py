@@ -30,6 +30,7 @@ from heapwright.cli import (
     command_setup,
     command_simulate,
     command_stock,
+    command_story,
     command_taught,
     command_timeline,
     command_today,
@@ -74,6 +75,7 @@ def root(
 for module in (
     command_today,
     command_timeline,
+    command_story,
     command_taught,
     command_whatif,
     command_heat,

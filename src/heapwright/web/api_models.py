@@ -178,6 +178,7 @@ class EventModel(BaseModel):
     at: datetime
     kind: str
     words: str
+    water_kg: float = Field(description="Given with it")
 
 
 class BinAnswerModel(BaseModel):

@@ -1,7 +1,7 @@
-"""The numbers behind a bin's forecast chart and its table, in the reader's units.
+"""The numbers behind a heap's forecast chart and its table, in the reader's units.
 
-Knows how an answer becomes the plain lists that the chart's script draws, and the rows that say
-the same in words. Holds no model.
+Knows how what was logged of a heap and its modelled course become the plain lists that the
+chart's script draws, and the rows that say the same in words. Holds no model.
 """
 
 from __future__ import annotations
@@ -9,13 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta, tzinfo
-from typing import Any
+from typing import Any, Protocol
 
 from heapwright.quantities import temperature_in
 from heapwright.sentences import Reader
 from heapwright.web import words
 from heapwright.web.heat import heat_step
-from heapwright.workshop.answers import BinAnswer, EventShown, Forecast
+from heapwright.workshop.answers import EventShown, Forecast, ReadingShown
 
 #: Letters on the chart for what was done, each with its word; readings are dots, looks and notes
 #: stay in the story.
@@ -32,8 +32,20 @@ _HOUR = timedelta(hours=1)
 _NOON = 12
 
 
+class Logged(Protocol):
+    """What was read and done of one heap: a bin's answer, or a heap's story."""
+
+    @property
+    def readings(self) -> Sequence[ReadingShown]:
+        """Every reading, in order of time."""
+
+    @property
+    def events(self) -> Sequence[EventShown]:
+        """Everything done and seen, in order of time."""
+
+
 def chart_data(
-    answer: BinAnswer, forecast: Forecast, heat_line_c: float, reader: Reader, zone: tzinfo
+    answer: Logged, forecast: Forecast, heat_line_c: float, reader: Reader, zone: tzinfo
 ) -> dict[str, Any]:
     """Return what `static/chart.js` draws; times in seconds since 1970, temperatures as read."""
     unit = reader.units.temperature_unit
@@ -62,9 +74,8 @@ def chart_data(
             for reading in answer.readings
         ],
         "marks": [
-            {"time": int(event.at.timestamp()), "letter": LETTERS[event.kind][0]}
-            for event in answer.events
-            if event.kind in LETTERS
+            {"time": int(at.timestamp()), "letter": letter}
+            for at, letter in marks_of(answer.events)
         ],
         "rain": [
             {"from": int(start.timestamp()), "mm": amount, "words": words.rain(amount, reader)}
@@ -73,10 +84,52 @@ def chart_data(
     }
 
 
+def marks_of(events: Iterable[EventShown]) -> list[tuple[datetime, str]]:
+    """Return when each thing was done and its letters: "TW" for a turn with water."""
+    return [(event.at, _letters(event)) for event in events if event.kind in LETTERS]
+
+
+def _letters(event: EventShown) -> str:
+    own, wet = LETTERS[event.kind][0], LETTERS["wet"][0]
+    return own + wet if event.water_kg > 0 and own != wet else own
+
+
 def letters_told(events: Iterable[EventShown]) -> list[tuple[str, str]]:
     """Return the letters that stand on this chart, with their words."""
-    kinds = {event.kind for event in events}
-    return [meant for kind, meant in LETTERS.items() if kind in kinds]
+    stand = {letter for _, letters in marks_of(events) for letter in letters}
+    return [meant for meant in LETTERS.values() if meant[0] in stand]
+
+
+@dataclass(frozen=True, slots=True)
+class CurveTold:
+    """The chart in few numbers, for a sentence before it. [°C]"""
+
+    first: datetime
+    last: datetime
+    readings: int
+    hottest: ReadingShown | None
+    now_c: tuple[float, float, float]  # low, likely, high
+    end_c: tuple[float, float, float]
+    rain_mm: float
+    water_kg: float
+    turns: int
+
+
+def curve_told(answer: Logged, forecast: Forecast) -> CurveTold:
+    """Return what the chart shows, in few numbers."""
+    last = len(forecast.likely_c) - 1
+    done = [event for event in answer.events if event.kind in LETTERS]
+    return CurveTold(
+        first=forecast.start,
+        last=forecast.start + last * _HOUR,
+        readings=len(answer.readings),
+        hottest=max(answer.readings, key=lambda one: one.temperature_c, default=None),
+        now_c=_band(forecast, min(forecast.now_index, last)),
+        end_c=_band(forecast, last),
+        rain_mm=float(sum(forecast.rain_mm[: last + 1])),
+        water_kg=sum(event.water_kg for event in done),
+        turns=sum(event.kind == "turn" for event in done),
+    )
 
 
 @dataclass(slots=True)
@@ -89,12 +142,31 @@ class DayRow:
     readings: list[float] = field(default_factory=list)  # °C
     band_c: tuple[float, float, float] | None = None  # low, likely, high at noon
     rain_mm: float = 0.0
+    water_kg: float = 0.0  # given by hand
     done: list[str] = field(default_factory=list)  # letters
 
 
-def day_rows(answer: BinAnswer, forecast: Forecast, zone: tzinfo) -> list[DayRow]:
+def day_rows(answer: Logged, forecast: Forecast, zone: tzinfo) -> list[DayRow]:
     """Return one row for each day: what was read and done, and the modelled noon."""
+    return story_rows(answer, forecast, zone)
+
+
+def story_rows(answer: Logged, forecast: Forecast | None, zone: tzinfo) -> list[DayRow]:
+    """As `day_rows`; of a heap that is not modelled, the days on which something is written."""
     rows: dict[date, DayRow] = {}
+    if forecast is not None:
+        _modelled(rows, forecast, zone)
+    for reading in answer.readings:
+        _row_of(rows, reading.at, zone).readings.append(reading.temperature_c)
+    for event in answer.events:
+        if event.kind in LETTERS:
+            row = _row_of(rows, event.at, zone)
+            row.done.append(_letters(event))
+            row.water_kg += event.water_kg
+    return [rows[day] for day in sorted(rows)]
+
+
+def _modelled(rows: dict[date, DayRow], forecast: Forecast, zone: tzinfo) -> None:
     now = forecast.start + forecast.now_index * _HOUR
     for hour in range(len(forecast.likely_c)):
         at = forecast.start + hour * _HOUR
@@ -103,15 +175,6 @@ def day_rows(answer: BinAnswer, forecast: Forecast, zone: tzinfo) -> list[DayRow
         row.rain_mm += float(forecast.rain_mm[hour])
         if there.hour == _NOON or row.band_c is None:
             row.at, row.is_ahead, row.band_c = at, at > now, _band(forecast, hour)
-    for reading in answer.readings:
-        _row_of(rows, reading.at, zone).readings.append(reading.temperature_c)
-    for event in _done(answer.events):
-        _row_of(rows, event.at, zone).done.append(LETTERS[event.kind][0])
-    return [rows[day] for day in sorted(rows)]
-
-
-def _done(events: Iterable[EventShown]) -> list[EventShown]:
-    return [event for event in events if event.kind in LETTERS]
 
 
 def _row_of(rows: dict[date, DayRow], at: datetime, zone: tzinfo) -> DayRow:

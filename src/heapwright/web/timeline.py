@@ -18,7 +18,7 @@ from heapwright.web.chart import LETTERS
 from heapwright.web.heat import heat_step
 from heapwright.workshop.timeline import WEEK, BatchLine, Mark, Piece, Timeline, monday
 
-WEEK_WIDTH, ROW_HEIGHT, HEAD = 64.0, 108.0, 44.0
+WEEK_WIDTH, ROW_HEIGHT, HEAD = 64.0, 124.0, 44.0
 BAND_TOP, BAND_HEIGHT = 10.0, 52.0
 #: Numbers and letters need this much; what is nearer is left to the table, or said together.
 _LEAST_FOR_NUMBER, _LEAST_APART = 34.0, 20.0

@@ -40,6 +40,7 @@ class EventShown:
     at: datetime
     kind: str  # the EntryKind value
     words: Sentence
+    water_kg: float = 0.0  # given with it
 
 
 @dataclass(frozen=True, slots=True)

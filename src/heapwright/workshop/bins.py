@@ -83,6 +83,12 @@ def bin_answer(garden: Garden, bin_key: str, days: float | None = None) -> BinAn
 def _events(garden: Garden, batch: BatchState) -> tuple[EventShown, ...]:
     bins = garden.state().bins
     return tuple(
-        EventShown(entry.id, entry.at, str(entry.kind), story(entry, bins))
+        EventShown(
+            entry.id,
+            entry.at,
+            str(entry.kind),
+            story(entry, bins),
+            float(entry.body.get("water_kg", 0.0)),
+        )
         for entry in for_story(batch)
     )

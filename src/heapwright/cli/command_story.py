@@ -1,0 +1,134 @@
+"""The command `story`: one heap told from its building to now, or to its end.
+
+Knows how the answer is set on a terminal.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from heapwright.cli import place, screen
+from heapwright.cli.options import AsJson, GardenPath, Units, reader_for
+
+if TYPE_CHECKING:
+    from datetime import tzinfo
+
+    from heapwright.sentences import Reader
+    from heapwright.workshop.batch_story_answer import BatchStory, HotDays, MixtureShown
+
+
+def register(app: typer.Typer) -> None:
+    """Add this module's commands."""
+    app.command("story")(story)
+
+
+def story(
+    heap: Annotated[
+        str, typer.Argument(metavar="HEAP", help="The heap's key or name, or the bin it lies in.")
+    ],
+    garden: GardenPath = None,
+    units: Units = None,
+    as_json: AsJson = False,
+) -> None:
+    """Tell a heap's whole story, used up or not: what went in, how hot, what was done, what came.
+
+    With questions for a class. The page of the same name prints on one sheet.
+    """
+    from zoneinfo import ZoneInfo
+
+    from heapwright.workshop.batch_story import batch_story
+    from heapwright.workshop.plain import to_plain
+
+    with place.opened(garden) as here:
+        answer = batch_story(here, heap)
+        reader = reader_for(here, units)
+        if as_json:
+            screen.put_long_json(to_plain(answer, reader))
+        else:
+            zone = ZoneInfo(here.state().settings.time_zone)
+            screen.put(_lines(answer, reader, zone))
+
+
+def _lines(answer: BatchStory, reader: Reader, zone: tzinfo) -> Iterator[str]:
+    from heapwright.sentences import render
+
+    def told(heading: str, texts: list[str]) -> Iterator[str]:
+        if texts:
+            yield ""
+            yield f"{heading}:"
+            yield from screen.bullets(texts, "  ")
+
+    yield f"{answer.name}, {answer.garden_name}"
+    if answer.is_demo:
+        yield "An invented demo garden: nothing here was measured."
+    yield from screen.bullets(
+        f"{name} from {since.astimezone(zone):%Y-%m-%d}" for name, since in answer.bins
+    )
+    yield from told("What went in", [*_went_in(answer, reader), *_mixture(answer.mixture, reader)])
+    yield from told("How hot", [*_hot(answer.hot, reader), *_rules(answer, reader)])
+    yield from told(
+        "What was done, and what the log says before it",
+        [
+            f"{one.at.astimezone(zone):%Y-%m-%d} "
+            + " ".join(render(part, reader) for part in (one.words, *one.before))
+            for one in answer.did
+        ],
+    )
+    given = [render(one, reader) for one in answer.given]
+    if answer.ready is not None:
+        given.append(render(answer.ready.told, reader))
+    yield from told("What it gave" if answer.is_over else "What it gives", given)
+    yield from told("What was learnt", [render(one, reader) for one in answer.learnt])
+    yield from told("Questions for a class", [render(one, reader) for one in answer.questions])
+    yield from told("Mind", [render(one, reader) for one in (*answer.notes, *answer.cautions)])
+
+
+def _went_in(answer: BatchStory, reader: Reader) -> Iterator[str]:
+    from heapwright.sentences import render_value, water
+
+    for one in answer.went_in:
+        later = "" if one.with_build else " (added later)"
+        yield f"{one.count:g} × {one.container}, {one.material}{later}"
+    if answer.water_kg > 0:
+        yield f"water {render_value(water(answer.water_kg), reader)}"
+
+
+def _mixture(mixture: MixtureShown | None, reader: Reader) -> Iterator[str]:
+    from heapwright.sentences import Measure, render_value, span
+
+    if mixture is None:
+        return
+    rows = (
+        ("carbon to nitrogen", mixture.c_to_n, Measure.RATIO),
+        ("water, of the weight", mixture.moisture, Measure.SHARE),
+        ("volume, loose", mixture.volume_m3, Measure.VOLUME),
+    )
+    for name, interval, measure in rows:
+        yield f"{name}: {render_value(span(interval.low, interval.high, measure), reader)}"
+
+
+def _hot(hot: HotDays, reader: Reader) -> Iterator[str]:
+    from heapwright.quantities import format_temperature
+
+    limit = format_temperature(hot.limit_c, reader.units)
+    yield f"read at {limit} or more on {hot.seen} of {hot.read} days read, of {hot.whole} in all"
+    if hot.modelled is not None:
+        yield (
+            f"by the model {hot.modelled.low:.1f} to {hot.modelled.high:.1f} days where the "
+            f"thermometer stood, likely {hot.modelled.likely:.1f}"
+        )
+
+
+def _rules(answer: BatchStory, reader: Reader) -> Iterator[str]:
+    from heapwright.sentences import render
+    from heapwright.workshop.heat_words import inferred_words, seen_words
+
+    for one in answer.proof.rules:
+        if one.rule.is_first:
+            told = f"{one.rule.name}: {render(seen_words(one.rule, one.seen), reader)}"
+            if one.inferred is not None:
+                told += f" By the model: {render(inferred_words(one.inferred), reader)}"
+            yield told
