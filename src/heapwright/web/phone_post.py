@@ -76,14 +76,26 @@ def answer(request: Request, garden: Garden, form: Filled) -> Response:
     visit = log_keeping.keep(garden, form, at, waited=not asking)
     if visit is None:
         return _refused(form, doubt)
-    state, reader = garden.state(), garden.reader()
     return _answer(
         200,
         Outcome.STORED if visit.fresh else Outcome.THERE,
-        " ".join(words.say(told.telling(one, state), reader) for one in visit.entries),
+        _told(garden, visit),
         doubt=_asked(doubt) if doubt is not None else "",
         page=visit.page,
     )
+
+
+def _told(garden: Garden, visit: log_keeping.Visit) -> str:
+    """Return what was stored, in words; without words when a defect of ours hinders them.
+
+    What is on the disk must be acknowledged, or the phone would send it for ever.
+    """
+    try:
+        state, reader = garden.state(), garden.reader()
+        return " ".join(words.say(told.telling(one, state), reader) for one in visit.entries)
+    except Exception:  # noqa: BLE001 - stored it is, whatever fails afterwards
+        faults.log.exception("What a phone sent is stored, but could not be told")
+        return ""
 
 
 def _written(request: Request, garden: Garden) -> datetime:
