@@ -23,7 +23,9 @@ SOURCE = ROOT / "src" / "heapwright"
 Found = tuple[str | tuple[str, str], str]
 
 #: Calls whose first texts are words, with how many of them.
-_WORD_CALLS = {"say": 1, "worded": 1, "counted": 2, "word": 1, "plural_word": 0, "upper_first": 1}
+_WORD_CALLS = {"say": 1, "worded": 1, "word": 1, "plural_word": 0, "upper_first": 1}
+#: Calls that hold the forms for one and for many.
+_COUNTING = frozenset({"counted", "_count"})
 #: Calls in which a field is named for a person: which argument, and by which name it may be given.
 _LABELS: dict[str, tuple[int, ...]] = {
     "need": (0,),
@@ -170,10 +172,10 @@ def _of_defaults(node: ast.FunctionDef) -> Iterator[str]:
 
 
 def _of_call(node: ast.Call, name: str) -> Iterator[str | tuple[str, str]]:
-    if name == "counted" and len(node.args) >= 3:
-        one, many = (next(iter(_texts(each)), "") for each in node.args[:2])
-        if one and many:
-            yield one, many
+    if name in _COUNTING:
+        forms = [text for each in node.args for text in _texts(each)][:2]
+        if forms:
+            yield forms[0], forms[1] if forms[1:] else f"{forms[0]}s"
         return
     if name == "dated" or name == "date":
         yield from (text for arg in node.args[1:2] for text in _texts(arg))
@@ -189,7 +191,7 @@ def _of_call(node: ast.Call, name: str) -> Iterator[str | tuple[str, str]]:
         if place < len(node.args):
             yield from _texts(node.args[place])
     for keyword in node.keywords:
-        is_value = name in ("worded", "counted")
+        is_value = name == "worded"
         if is_value or keyword.arg in _LABEL_NAMES:
             yield from _texts(keyword.value)
 

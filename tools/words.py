@@ -20,6 +20,9 @@ from tools.word_sources import SOURCE, every_text
 LOCALE = SOURCE / "locale"
 TEMPLATE = LOCALE / "heapwright.pot"
 TRANSLATED = ("es",)
+#: How many forms a language has for a number and which one it takes, in gettext's writing. CLDR
+#: has a third for whole millions of Spanish, which no heap reaches.
+_PLURALS = {"es": "nplurals=2; plural=(n != 1);"}
 _UNIT_WORDS = ("cups", "not known")
 
 
@@ -46,6 +49,7 @@ def renewed(language: str, template: Catalog) -> Catalog:
             known = read_po(file, locale=language)
     else:
         known = Catalog(locale=language, domain="heapwright", project="heapwright", fuzzy=False)
+        known.mime_headers = [("Plural-Forms", _PLURALS[language])]
     known.update(template, no_fuzzy_matching=True)
     known.obsolete.clear()
     known.fuzzy = False
@@ -57,7 +61,15 @@ def as_po(words: Catalog) -> bytes:
     text = io.BytesIO()
     write_po(text, words, width=99, include_lineno=False, sort_output=False, omit_header=False)
     lines = text.getvalue().decode().splitlines(keepends=True)
-    dated = ('"POT-Creation-Date', '"PO-Revision-Date', '"Generated-By', '"Report-Msgid')
+    dated = (
+        '"POT-Creation-Date',
+        '"PO-Revision-Date',
+        '"Generated-By',
+        '"Report-Msgid',
+        '"Last-Translator',
+        '"Language-Team',
+        "# ",
+    )
     return "".join(line for line in lines if not line.startswith(dated)).encode()
 
 

@@ -6,9 +6,14 @@ data). Knows nothing of pages, terminals or status codes: each face turns the fa
 
 from __future__ import annotations
 
+from heapwright.wording import running
+
 
 class HeapwrightError(Exception):
     """A mistake or a limit that can be told to a person in plain words.
+
+    The parts are English; those made by `wording.worded` can be told in other languages, and so
+    can the sentence put together from them.
 
     Parameters
     ----------
@@ -37,21 +42,11 @@ class HeapwrightError(Exception):
 
     def sentence(self) -> str:
         """Return the whole message as running text."""
-        return _running(self.what, self.why, self.instead, self.kept)
+        return running((self.what, self.why, self.instead, self.kept))
 
     def explanation(self) -> str:
         """Return the message without what happened to the data, where nothing was to be saved."""
-        return _running(self.what, self.why, self.instead)
-
-
-def _running(*parts: str) -> str:
-    return " ".join(_as_sentence(part) for part in parts if part)
-
-
-def _as_sentence(text: str) -> str:
-    text = text.strip()
-    text = text[:1].upper() + text[1:]
-    return text if text[-1:] in ".?!" else text + "."
+        return running((self.what, self.why, self.instead))
 
 
 class NotUnderstood(HeapwrightError):

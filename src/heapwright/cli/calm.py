@@ -22,7 +22,7 @@ from typer.core import TyperGroup
 from typer.exceptions import TyperException
 
 from heapwright import __version__
-from heapwright.cli import place
+from heapwright.cli import place, screen
 from heapwright.errors import (
     BalanceBroken,
     HeapwrightError,
@@ -127,15 +127,15 @@ def _ours(where: str) -> HeapwrightError:
 def tell(problem: HeapwrightError, *, as_json: bool) -> None:
     """Tell a problem: in words on the error stream, or as JSON where the answer would stand."""
     if not as_json:
-        _complain(problem.sentence(), sys.stderr)
+        _complain(screen.told(problem.sentence()), sys.stderr)
         return
     parts = {
         "code": problem.code,
-        "sentence": problem.sentence(),
-        "what": problem.what,
-        "why": problem.why,
-        "instead": problem.instead,
-        "kept": problem.kept,
+        "sentence": screen.told(problem.sentence()),
+        "what": screen.told(problem.what),
+        "why": screen.told(problem.why),
+        "instead": screen.told(problem.instead),
+        "kept": screen.told(problem.kept),
     }
     _complain(json.dumps({"error": parts}, ensure_ascii=False, indent=2), sys.stdout)
 

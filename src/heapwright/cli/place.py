@@ -13,6 +13,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from heapwright.cli import screen
 from heapwright.errors import NotFound, StoreProblem
 from heapwright.wording import worded
 
@@ -82,6 +83,7 @@ def opened(given: Path | None, *, make: bool = False) -> Iterator[Garden]:
     from heapwright.workshop.garden import Garden
 
     with Garden.open(path, clock) as garden:
+        screen.speak(garden.reader().language)
         yield garden
 
 

@@ -13,18 +13,31 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta, tzinfo
 from typing import Any
 
-from heapwright.wording import worded
+from heapwright.wording import ENGLISH, Figure, Language, dated, joined, plural_word, worded
 
 WIDEST = 88  # longer lines are hard to follow
 NARROWEST = 30
 LABEL = 9
 _GAP = "  "
+#: The language of this command's answers: one process answers one person.
+_speaking: Language = ENGLISH
+
+
+def speak(language: Language) -> None:
+    """Answer in a language from now on."""
+    global _speaking
+    _speaking = language
+
+
+def told(text: str) -> str:
+    """Return a text in the language of the answers."""
+    return _speaking.told(text)
 
 
 def put(lines: Iterable[str]) -> None:
     """Write lines."""
     for line in lines:
-        print(line)
+        print(told(line))
 
 
 def put_json(value: Any) -> None:
@@ -61,6 +74,7 @@ def width() -> int:
 
 def paragraph(text: str, first: str = "", rest: str | None = None) -> list[str]:
     """Return a text in lines of the terminal's width, the first and the rest indented so."""
+    text, first = told(text), told(first)
     return textwrap.wrap(
         text,
         width(),
@@ -80,7 +94,7 @@ def labelled(label: str, texts: Iterable[str], indent: str = _GAP) -> list[str]:
     """Return texts one under the other beside a label; nothing when there are none."""
     lines: list[str] = []
     for text in texts:
-        lines += paragraph(text, indent + (label if not lines else "").ljust(LABEL))
+        lines += paragraph(text, indent + (told(label) if not lines else "").ljust(LABEL))
     return lines
 
 
@@ -88,13 +102,15 @@ def table(
     rows: Sequence[Sequence[str]], headings: Sequence[str] = (), right: Sequence[int] = ()
 ) -> list[str]:
     """Return rows in columns, those numbered in `right` set to the right; a list if too wide."""
-    everything = [headings, *rows] if headings else list(rows)
+    everything = [[told(cell) for cell in row] for row in ([headings] if headings else [])]
+    everything += [[told(cell) for cell in row] for row in rows]
     if not everything:
         return []
     widths = [max(len(row[n]) for row in everything) for n in range(len(everything[0]))]
     if sum(widths) + len(_GAP) * (len(widths) - 1) > width():
         # On a phone's width columns would fall apart; one row under the other stays readable.
-        return bullets(", ".join(cell for cell in row if cell) for row in rows)
+        shown = everything[1:] if headings else everything
+        return bullets(", ".join(cell for cell in row if cell) for row in shown)
     return [
         _GAP.join(
             cell.rjust(widths[n]) if n in right else cell.ljust(widths[n])
@@ -106,7 +122,7 @@ def table(
 
 def counted(number: float, one: str, many: str = "") -> str:
     """Return a count with its word: "1 row", "3 rows"."""
-    return f"{number:g} {one if number == 1 else many or one + 's'}"
+    return joined((Figure(f"{number:g}"), plural_word(one, many or f"{one}s", number)))
 
 
 def when(moment: datetime, zone: tzinfo, now: datetime) -> str:
@@ -116,5 +132,6 @@ def when(moment: datetime, zone: tzinfo, now: datetime) -> str:
         return worded("today {there:%H:%M}", there=there)
     if there.date() == (here - timedelta(days=1)).date():
         return worded("yesterday {there:%H:%M}", there=there)
-    year = "" if there.year == here.year else f" {there.year}"
-    return f"{there.day} {there:%B}{year} {there:%H:%M}"
+    if there.year == here.year:
+        return dated(there, "d MMMM HH:mm")
+    return dated(there, "d MMMM y HH:mm")

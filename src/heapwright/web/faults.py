@@ -18,7 +18,9 @@ from starlette.responses import JSONResponse, Response
 
 from heapwright import errors
 from heapwright.errors import HeapwrightError
+from heapwright.sentences import Reader
 from heapwright.web import pages
+from heapwright.web.here import reader_or_default
 
 log = logging.getLogger("heapwright.web")
 
@@ -66,16 +68,20 @@ def status_of(error: HeapwrightError) -> int:
     return next((code for kind, code in _STATUS.items() if isinstance(error, kind)), _MISTAKE)
 
 
-def problem(error: HeapwrightError, status: int) -> dict[str, Any]:
+def problem(
+    error: HeapwrightError,
+    status: int,
+    reader: Reader = Reader(),
+) -> dict[str, Any]:
     """Return the error as a problem document (RFC 9457), its four parts as extra members."""
     parts = {"what": error.what, "why": error.why, "instead": error.instead, "kept": error.kept}
     return {
         "type": "about:blank",
-        "title": _title(error, status),
+        "title": reader.told(_title(error, status)),
         "status": status,
-        "detail": printable(error.sentence()),
+        "detail": printable(reader.told(error.sentence())),
         "code": error.code,
-        **{name: printable(part) for name, part in parts.items()},
+        **{name: printable(reader.told(part)) for name, part in parts.items()},
     }
 
 
@@ -104,11 +110,17 @@ def wants_json(request: Request) -> bool:
 
 def answer(request: Request, error: HeapwrightError, status: int) -> Response:
     """Return the error as JSON to programs, as a page to everybody else."""
+    reader = reader_or_default(request)
     if wants_json(request):
         return JSONResponse(
-            problem(error, status), status_code=status, media_type="application/problem+json"
+            problem(error, status, reader),
+            status_code=status,
+            media_type="application/problem+json",
         )
-    shown = {"fault": printable(error.sentence()), "fault_title": _title(error, status)}
+    shown = {
+        "fault": printable(reader.told(error.sentence())),
+        "fault_title": _title(error, status),
+    }
     return pages.render(request, "fault.html", status_code=status, **shown)
 
 

@@ -12,6 +12,8 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from fastapi import Depends, Request
 
+from heapwright.errors import HeapwrightError
+from heapwright.quantities import UnitSystem
 from heapwright.sentences import Reader
 from heapwright.web import sessions
 from heapwright.wording import Language, language, preferred
@@ -44,6 +46,14 @@ def reader_of(request: Request) -> Reader:
     if garden.state().settings.language:
         return reader
     return replace(reader, language=wished_language(request))
+
+
+def reader_or_default(request: Request) -> Reader:
+    """Return the reader; the usual units when the journal cannot be read just now."""
+    try:
+        return reader_of(request)
+    except HeapwrightError:
+        return Reader(UnitSystem.US, wished_language(request))
 
 
 def wished_language(request: Request) -> Language:

@@ -175,7 +175,7 @@ def _store(garden: Garden, entry: Entry, outcome: models.EntriesOut) -> None:
     except (StoreProblem, ServiceProblem):
         raise
     except HeapwrightError as error:
-        problem = faults.problem(error, faults.status_of(error))
+        problem = faults.problem(error, faults.status_of(error), garden.reader())
         refused = models.RefusedModel(id=entry.id, problem=models.Problem(**problem))
         outcome.refused.append(refused)
         return

@@ -16,6 +16,7 @@ from typing import Any
 import numpy as np
 
 from heapwright.sentences import Reader, Sentence, render
+from heapwright.wording import Told
 
 
 def to_plain(answer: Any, reader: Reader | None = None) -> Any:
@@ -49,6 +50,8 @@ def to_plain(answer: Any, reader: Reader | None = None) -> Any:
 
 
 def _plain_value(value: Any, reader: Reader) -> Any:
+    if isinstance(value, Told):
+        return reader.told(value)
     if value is None or isinstance(value, str | bool | int):
         return value
     if isinstance(value, float):
