@@ -14,6 +14,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 import uvicorn
 
@@ -116,11 +117,10 @@ def serve_shared(
             return
         app = create_shared_app(sharing, hosts=answers_to, home_only=not wish.proxy)
         told = Opened([f"http://{_shown(host)}:{port}/" for host in _for_people(hosts, wish)])
-        more = {"proxy_headers": True, "forwarded_allow_ips": wish.proxy} if wish.proxy else {}
         if on_ready is not None:
             on_ready(told)
         with contextlib.suppress(KeyboardInterrupt):
-            uvicorn.Server(quiet(app, **more)).run(sockets=[listening])
+            uvicorn.Server(quiet(app, **believing(wish.proxy))).run(sockets=[listening])
 
 
 @contextmanager
@@ -201,6 +201,11 @@ def _no_owner(journal: Path) -> NotFound:
         ),
         kept="Nothing was started.",
     )
+
+
+def believing(proxy: str) -> dict[str, Any]:
+    """Return the server's settings to believe one proxy's forwarded headers; none for ""."""
+    return {"proxy_headers": True, "forwarded_allow_ips": proxy} if proxy else {}
 
 
 def _listens_at(wish: Wish) -> str:
