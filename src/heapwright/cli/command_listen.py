@@ -13,6 +13,7 @@ import typer
 
 from heapwright.cli import place
 from heapwright.cli.options import GardenPath
+from heapwright.wording import worded
 
 VARIABLE = "HEAPWRIGHT_MQTT_PASSPHRASE"
 
@@ -77,7 +78,7 @@ def _passphrase(user: str) -> str:
     if not user:
         return ""
     kept = os.environ.get(VARIABLE, "")
-    return kept or str(typer.prompt(f"Passphrase of {user}", hide_input=True))
+    return kept or str(typer.prompt(worded("Passphrase of {user}", user=user), hide_input=True))
 
 
 def _tell(line: str) -> None:

@@ -73,7 +73,7 @@ def add(name: _Name, role: _Role = "helper", garden: GardenPath = None) -> None:
             store.give_role(known.id, journal.name, wanted)
         else:
             known = store.add(name, _asked(), journal.name, wanted)
-    screen.put([f"{known.name} is in this garden as {wanted}."])
+    screen.put([worded("{name} is in this garden as {wanted}.", name=known.name, wanted=wanted)])
 
 
 @people.command("role")
@@ -85,7 +85,7 @@ def change_role(name: _Name, role: _Role, garden: GardenPath = None) -> None:
     with _opened(garden) as store:
         person, journal = _person(store, name, garden)
         store.give_role(person.id, journal.name, wanted)
-    screen.put([f"{person.name} is in this garden as {wanted}."])
+    screen.put([worded("{name} is in this garden as {wanted}.", name=person.name, wanted=wanted)])
 
 
 @people.command("passphrase")
@@ -94,7 +94,9 @@ def change_passphrase(name: _Name, garden: GardenPath = None) -> None:
     with _opened(garden) as store:
         person, _ = _person(store, name, garden)
         store.set_passphrase(person.id, _asked())
-    screen.put([f"{person.name} has a new passphrase and is signed out everywhere."])
+    screen.put(
+        [worded("{name} has a new passphrase and is signed out everywhere.", name=person.name)]
+    )
 
 
 @people.command("sign-out")
@@ -105,7 +107,7 @@ def sign_out(name: _Name, garden: GardenPath = None) -> None:
     with _opened(garden) as store:
         person, _ = _person(store, name, garden)
         end_all(store, person.id)
-    screen.put([f"{person.name} is signed out everywhere."])
+    screen.put([worded("{name} is signed out everywhere.", name=person.name)])
 
 
 @people.command("remove")
@@ -114,7 +116,7 @@ def remove(name: _Name, garden: GardenPath = None) -> None:
     with _opened(garden) as store:
         person, journal = _person(store, name, garden)
         store.take_out(person.id, journal.name)
-    screen.put([f"{person.name} is no longer in this garden."])
+    screen.put([worded("{name} is no longer in this garden.", name=person.name)])
 
 
 def _file(garden: Path | None) -> tuple[Path, Path]:

@@ -12,6 +12,7 @@ import typer
 
 from heapwright.cli import place, screen, stored
 from heapwright.cli.options import AsJson, BinSaid, GardenPath, Units, group, is_alone, reader_for
+from heapwright.wording import worded
 
 if TYPE_CHECKING:
     from heapwright.sentences import Reader
@@ -171,12 +172,14 @@ def _tell(garden: Garden, answer: Any, reader: Reader, as_json: bool) -> None:
 
 
 def _token_lines(key: str, made: str) -> Iterator[str]:
-    yield f"Key:   {key}"
-    yield f"Token: {made}"
+    yield worded("Key:   {key}", key=key)
+    yield worded("Token: {made}", made=made)
     yield "Copy the token now: it is shown this once. Over HTTP the board sends"
-    yield f"  POST /api/probes/{key}/readings with the header  Authorization: Bearer TOKEN"
+    yield worded(
+        "  POST /api/probes/{key}/readings with the header  Authorization: Bearer TOKEN", key=key
+    )
     yield "and over MQTT, heard by `heapwright listen --broker HOST`, the topic"
-    yield f"  heapwright/{key}/reading"
+    yield worded("  heapwright/{key}/reading", key=key)
     yield "docs/probes.md tells the rest."
 
 
@@ -207,5 +210,10 @@ def _lines(garden: Garden, found: tuple[ProbeShown, ...], reader: Reader) -> Ite
             yield from screen.paragraph(words, "Look: ")
         if one.last_refusal is not None:
             yield from screen.paragraph(
-                f"{one.name} reported, but this was not stored: {one.last_refusal.why}", "Look: "
+                worded(
+                    "{name} reported, but this was not stored: {why}",
+                    name=one.name,
+                    why=one.last_refusal.why,
+                ),
+                "Look: ",
             )

@@ -150,13 +150,13 @@ def _share(paths: list[Path], port: int, names: list[str], https: bool, proxy: s
 def _opened(told: Opened) -> None:
     """Say where the pages are, and how a phone comes to trust them."""
     first, *others = told.addresses
-    typer.echo(f"Heapwright is shared at {first}  (Ctrl-C stops it)")
+    typer.echo(worded("Heapwright is shared at {first}  (Ctrl-C stops it)", first=first))
     for address in others:
-        typer.echo(f"                     or {address}")
+        typer.echo(worded("                     or {address}", address=address))
     if not told.trust_address:
         typer.echo("Not encrypted: whoever listens in the network can read along. See --https.")
         return
-    typer.echo(f"A phone's first visit: {told.trust_address}")
+    typer.echo(worded("A phone's first visit: {trust_address}", trust_address=told.trust_address))
     typer.echo("Compare there, group by group, the certificate's fingerprint (SHA-256):")
     typer.echo(f"  {told.fingerprint}")
     if told.is_new:

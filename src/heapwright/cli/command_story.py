@@ -12,6 +12,7 @@ import typer
 
 from heapwright.cli import place, screen
 from heapwright.cli.options import AsJson, GardenPath, Units, reader_for
+from heapwright.wording import worded
 
 if TYPE_CHECKING:
     from datetime import tzinfo
@@ -65,7 +66,8 @@ def _lines(answer: BatchStory, reader: Reader, zone: tzinfo) -> Iterator[str]:
     if answer.is_demo:
         yield "An invented demo garden: nothing here was measured."
     yield from screen.bullets(
-        f"{name} from {since.astimezone(zone):%Y-%m-%d}" for name, since in answer.bins
+        worded("{name} from {since:%Y-%m-%d}", name=name, since=since.astimezone(zone))
+        for name, since in answer.bins
     )
     yield from told("What went in", [*_went_in(answer, reader), *_mixture(answer.mixture, reader)])
     yield from told("How hot", [*_hot(answer.hot, reader), *_rules(answer, reader)])
@@ -93,7 +95,7 @@ def _went_in(answer: BatchStory, reader: Reader) -> Iterator[str]:
         later = "" if one.with_build else " (added later)"
         yield f"{one.count:g} × {one.container}, {one.material}{later}"
     if answer.water_kg > 0:
-        yield f"water {render_value(water(answer.water_kg), reader)}"
+        yield worded("water {water_kg}", water_kg=render_value(water(answer.water_kg), reader))
 
 
 def _mixture(mixture: MixtureShown | None, reader: Reader) -> Iterator[str]:
@@ -114,11 +116,22 @@ def _hot(hot: HotDays, reader: Reader) -> Iterator[str]:
     from heapwright.quantities import format_temperature
 
     limit = format_temperature(hot.limit_c, reader.units)
-    yield f"read at {limit} or more on {hot.seen} of {hot.read} days read, of {hot.whole} in all"
+    yield worded(
+        "read at {limit} or more on {seen} of {read} days read, of {whole} in all",
+        limit=limit,
+        seen=hot.seen,
+        read=hot.read,
+        whole=hot.whole,
+    )
     if hot.modelled is not None:
         yield (
-            f"by the model {hot.modelled.low:.1f} to {hot.modelled.high:.1f} days where the "
-            f"thermometer stood, likely {hot.modelled.likely:.1f}"
+            worded(
+                "by the model {low:.1f} to {high:.1f} days where the thermometer stood, likely "
+                "{likely:.1f}",
+                low=hot.modelled.low,
+                high=hot.modelled.high,
+                likely=hot.modelled.likely,
+            )
         )
 
 
@@ -130,5 +143,8 @@ def _rules(answer: BatchStory, reader: Reader) -> Iterator[str]:
         if one.rule.is_first:
             told = f"{one.rule.name}: {render(seen_words(one.rule, one.seen), reader)}"
             if one.inferred is not None:
-                told += f" By the model: {render(inferred_words(one.inferred), reader)}"
+                told += worded(
+                    " By the model: {inferred}",
+                    inferred=render(inferred_words(one.inferred), reader),
+                )
             yield told

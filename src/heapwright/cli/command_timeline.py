@@ -12,6 +12,7 @@ import typer
 
 from heapwright.cli import place, screen
 from heapwright.cli.options import AsJson, GardenPath, Units, reader_for
+from heapwright.wording import worded
 
 if TYPE_CHECKING:
     from datetime import tzinfo
@@ -57,13 +58,21 @@ def _lines(answer: Timeline, reader: Reader, zone: tzinfo) -> Iterator[str]:
         return
     names = {one.key: one.name for one in answer.bins}
     for line in answer.batches:
-        yield f"{line.name}, built {line.built_at.astimezone(zone):%Y-%m-%d} ({line.key})"
+        yield worded(
+            "{name}, built {built_at:%Y-%m-%d} ({key})",
+            name=line.name,
+            built_at=line.built_at.astimezone(zone),
+            key=line.key,
+        )
         yield from screen.bullets((render(one, reader) for one in line.told), "  ")
         yield from ("  " + row for row in _table(line, names, reader, zone))
         yield ""
     yield "R: read; ~: nobody read it, the model's likely hottest of the week."
     if answer.earlier:
-        yield f"{screen.counted(answer.earlier, 'earlier heap')} left out: look back with --weeks."
+        yield worded(
+            "{counted} left out: look back with --weeks.",
+            counted=screen.counted(answer.earlier, "earlier heap"),
+        )
 
 
 def _table(line: BatchLine, names: dict[str, str], reader: Reader, zone: tzinfo) -> Iterator[str]:

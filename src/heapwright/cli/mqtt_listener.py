@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from heapwright.errors import HeapwrightError, NotUnderstood, ServiceProblem, StoreProblem
+from heapwright.wording import worded
 
 if TYPE_CHECKING:
     from paho.mqtt.client import Client, MQTTMessage
@@ -90,7 +91,12 @@ class Listener:
                 client.connect(self._broker.host, self._broker.port, KEEP_ALIVE_S)
                 self._listen(client)
             except OSError as problem:
-                self._in_trouble(f"The broker cannot be reached: {problem.strerror or problem}")
+                self._in_trouble(
+                    worded(
+                        "The broker cannot be reached: {strerror}",
+                        strerror=problem.strerror or problem,
+                    )
+                )
             if not self._stopped:
                 self._wait()
         client.disconnect()
@@ -140,13 +146,19 @@ class Listener:
         self, client: Client, _data: Any, _flags: Any, reason: Any, _properties: Any
     ) -> None:
         if reason.is_failure:
-            self._in_trouble(f"The broker refuses: {reason}")
+            self._in_trouble(worded("The broker refuses: {reason}", reason=reason))
             self._must_come_again = True
             return
         self._wait_s = _FIRST_WAIT_S
         self._trouble = ""
         client.subscribe(f"{self._topic}/+/reading", qos=_QOS)
-        self._tell(f"Listening to {self._topic}/+/reading at {self._broker.host}")
+        self._tell(
+            worded(
+                "Listening to {topic}/+/reading at {host}",
+                topic=self._topic,
+                host=self._broker.host,
+            )
+        )
 
     def _on_message(self, client: Client, _data: Any, message: MQTTMessage) -> None:
         key = message.topic.split("/")[-_LAST_PARTS]
@@ -159,7 +171,13 @@ class Listener:
             return
         except HeapwrightError as problem:
             # It will never be right, so it is not asked for again.
-            self._tell(f"{_printable(key)}: not stored. {_printable(problem.explanation())}")
+            self._tell(
+                worded(
+                    "{key}: not stored. {explanation}",
+                    key=_printable(key),
+                    explanation=_printable(problem.explanation()),
+                )
+            )
         client.ack(message.mid, message.qos)
 
     def _take(self, client: Client, key: str, message: MQTTMessage) -> None:
@@ -167,7 +185,9 @@ class Listener:
         from heapwright.workshop.probe_receive import Became, most_bytes, receive
 
         if len(message.payload) > most_bytes():
-            raise NotUnderstood(f"The message is larger than {most_bytes()} bytes")
+            raise NotUnderstood(
+                worded("The message is larger than {most_bytes} bytes", most_bytes=most_bytes())
+            )
         read = read_message(message.payload)
         self._check_token(key, read.said.get("token"))
         received = receive(
@@ -180,9 +200,13 @@ class Listener:
             is_kept=message.retain,
         )
         self._tell(
-            f"{key}: {received.count(Became.STORED)} stored, "
-            f"{received.count(Became.ALREADY_THERE)} there already, "
-            f"{received.count(Became.REFUSED)} refused"
+            worded(
+                "{key}: {count} stored, {count_2} there already, {count_3} refused",
+                key=key,
+                count=received.count(Became.STORED),
+                count_2=received.count(Became.ALREADY_THERE),
+                count_3=received.count(Became.REFUSED),
+            )
         )
         if read.said.get("answer") is True:
             answer = answer_of(received).model_dump_json()
@@ -207,7 +231,7 @@ def broker_of(said: str, *, tls: bool) -> tuple[str, int]:
     from urllib.parse import urlsplit
 
     refused = NotUnderstood(
-        f'"{said[:60]}" names no broker', instead="Write it as HOST or HOST:PORT"
+        worded('"{said}" names no broker', said=said[:60]), instead="Write it as HOST or HOST:PORT"
     )
     try:
         parts = urlsplit(f"//{said.strip()}")
@@ -231,7 +255,8 @@ def checked_topic(said: str) -> str:
     topic = said.strip().strip("/")
     if not topic or any(sign in topic for sign in "+#\x00") or topic.startswith("$"):
         raise NotUnderstood(
-            f'"{said[:60]}" cannot begin a topic', instead="Write a word such as heapwright"
+            worded('"{said}" cannot begin a topic', said=said[:60]),
+            instead="Write a word such as heapwright",
         )
     return topic
 
@@ -247,7 +272,8 @@ def authority_of(path: Path | None) -> Path | None:
     """
     if path is not None and not path.is_file():
         raise ServiceProblem(
-            f"The certificate {path} is not there", instead="Name the broker's authority with --ca"
+            worded("The certificate {path} is not there", path=path),
+            instead="Name the broker's authority with --ca",
         )
     return path
 
