@@ -63,7 +63,7 @@ class PhotoZip:
         except (zipfile.BadZipFile, KeyError, OSError, ValueError) as problem:
             raise UnreadableFile(
                 "The file is not an exported journal with photos",
-                why=f"it is no zip file with {JOURNAL} in it",
+                why=worded("it is no zip file with {journal} in it", journal=JOURNAL),
                 instead="Choose a file made by export",
             ) from problem
 

@@ -25,6 +25,7 @@ from heapwright.journal.entries import Entry, EntryKind
 from heapwright.journal.photo_store import PhotoStore, keep
 from heapwright.journal.picture import Photo
 from heapwright.journal.schema import entries as table
+from heapwright.wording import worded
 
 #: How many ids are asked for at once; SQLite takes far more, older ones 999.
 _AT_ONCE = 500
@@ -212,11 +213,20 @@ def _warnings(path: Path, backup: Path | None) -> tuple[str, ...]:
     drive = database.network_drive(path, mounts)
     if drive:
         told.append(
-            f"The journal {path} lies on a network drive ({drive}). Two programs writing there at "
-            "once may damage it. Keep it on a disk of this computer."
+            worded(
+                "The journal {path} lies on a network drive ({drive}). Two programs writing "
+                "there at once may damage it. Keep it on a disk of this computer.",
+                path=path,
+                drive=drive,
+            )
         )
     if backup is not None:
-        told.append(f"The journal was brought to this version's form. Before that: {backup}.")
+        told.append(
+            worded(
+                "The journal was brought to this version's form. Before that: {backup}.",
+                backup=backup,
+            )
+        )
     return tuple(told)
 
 
@@ -265,8 +275,10 @@ def _problem_with(
 ) -> HeapwrightError | None:
     if there is not None:
         return AlreadyThere(
-            f"Entry {entry.id} is stored already and says something else",
-            why=f"stored is a {there.kind} of {there.at:%Y-%m-%d %H:%M} UTC",
+            worded("Entry {id} is stored already and says something else", id=entry.id),
+            why=worded(
+                "stored is a {kind} of {at:%Y-%m-%d %H:%M} UTC", kind=there.kind, at=there.at
+            ),
             instead="Give the new entry an id of its own, or correct the stored one",
             kept="The stored entry is as it was; the new one was not saved.",
         )
@@ -309,7 +321,12 @@ def _entry(row: RowMapping) -> Entry:
         return _read(row)
     except ValueError as problem:
         raise StoreProblem(
-            f"Entry {row['sequence']} of the journal ({row['kind']}) cannot be read: {problem}",
+            worded(
+                "Entry {sequence} of the journal ({kind}) cannot be read: {problem}",
+                sequence=row["sequence"],
+                kind=row["kind"],
+                problem=problem,
+            ),
             why="a newer Heapwright or another program wrote it",
             instead="Install the newer version, or put the last backup in place",
             kept="The journal was not touched.",
