@@ -27,6 +27,7 @@ from heapwright.web import log_form
 from heapwright.web.forms import Filled
 from heapwright.web.moments import form_value, read_moment
 from heapwright.web.water_form import WATER_KG_PER_M3, read_water
+from heapwright.wording import worded
 
 #: Reads a field of the form; None when it is blank or wrong.
 _Reader = Callable[[], Any]
@@ -144,7 +145,10 @@ def _degrees(unit: TemperatureUnit) -> Any:
 def _bin_of(state: GardenState) -> Any:
     def read_it(text: str) -> str:
         if text not in state.bins:
-            raise NotUnderstood(f'No bin is called "{text[:40]}"', instead="Choose one of the bins")
+            raise NotUnderstood(
+                worded('No bin is called "{text}"', text=text[:40]),
+                instead="Choose one of the bins",
+            )
         return text
 
     return read_it

@@ -21,6 +21,7 @@ from heapwright.errors import HeapwrightError
 from heapwright.sentences import Reader
 from heapwright.web import pages
 from heapwright.web.here import reader_or_default
+from heapwright.wording import worded
 
 log = logging.getLogger("heapwright.web")
 
@@ -131,7 +132,10 @@ def unexpected(request: Request, error: Exception) -> Response:
     told = HeapwrightError(
         "Something broke inside Heapwright",
         why="It is a fault of the program, not a mistake of yours",
-        instead=f"Go back and try again. If it comes again, report fault {number} from the log",
+        instead=worded(
+            "Go back and try again. If it comes again, report fault {number} from the log",
+            number=number,
+        ),
         kept="What was saved before is still saved; look whether your last entry is there.",
     )
     try:
@@ -159,10 +163,14 @@ def _from_http(request: Request, error: HTTPException) -> HeapwrightError:
     path = request.url.path[:80]
     if error.status_code == 404:
         return errors.NotFound(
-            f"There is nothing at {path}", instead="Begin at the Today page", kept=""
+            worded("There is nothing at {path}", path=path),
+            instead="Begin at the Today page",
+            kept="",
         )
     if error.status_code == 405:
-        return HeapwrightError(f"{path} cannot be asked by {request.method}", kept="")
+        return HeapwrightError(
+            worded("{path} cannot be asked by {method}", path=path, method=request.method), kept=""
+        )
     return errors.NotUnderstood(
         "What was sent could not be read",
         why="it is neither a form nor JSON in UTF-8, or it broke off on the way",

@@ -19,6 +19,7 @@ from heapwright.journal import fields
 from heapwright.journal.entries import new_entry_id
 from heapwright.web import form_token
 from heapwright.web.bounds import LARGEST_BODY_BYTES
+from heapwright.wording import worded
 
 T = TypeVar("T")
 
@@ -134,7 +135,13 @@ class Filled:
     def need(self, name: str, label: str, reader: Callable[[str], T], example: str) -> T | None:
         """As `read`, for a field that must not stay blank."""
         if self.text(name) == "":
-            self.wrong(name, NotUnderstood(f"{label} is missing", instead=f"Write {example}"))
+            self.wrong(
+                name,
+                NotUnderstood(
+                    worded("{label} is missing", label=label),
+                    instead=worded("Write {example}", example=example),
+                ),
+            )
             return None
         return self.read(name, label, reader)
 
@@ -192,13 +199,16 @@ class Filled:
 def _sound(label: str, text: str) -> str:
     if len(text) > LONGEST_SHORT_TEXT:
         raise OutOfRange(
-            f"{label} is {len(text)} letters long",
-            why=f"there is room for {LONGEST_SHORT_TEXT}",
+            worded("{label} is {number} letters long", label=label, number=len(text)),
+            why=worded(
+                "there is room for {longest_short_text}", longest_short_text=LONGEST_SHORT_TEXT
+            ),
             instead="Write it shorter",
         )
     if re.search(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]", text):
         raise NotUnderstood(
-            f"{label} holds a sign that is no letter", instead="Type it again by hand"
+            worded("{label} holds a sign that is no letter", label=label),
+            instead="Type it again by hand",
         )
     return _readable(label, text)
 
@@ -206,7 +216,7 @@ def _sound(label: str, text: str) -> str:
 def _readable(label: str, text: str) -> str:
     if _UNREADABLE in text:
         raise NotUnderstood(
-            f"{label} came in letters that cannot be read",
+            worded("{label} came in letters that cannot be read", label=label),
             why="they were sent in another encoding than UTF-8",
             instead="Type it again on this page",
         )
@@ -273,5 +283,10 @@ def within(limit_id: str, label: str, value: float, show: Callable[[float], str]
         return value
     raise OutOfRange(
         f"{label} {show(value)}",
-        why=f"{limit.quantity} lies between {show(limit.low)} and {show(limit.high)}",
+        why=worded(
+            "{quantity} lies between {low} and {high}",
+            quantity=limit.quantity,
+            low=show(limit.low),
+            high=show(limit.high),
+        ),
     )

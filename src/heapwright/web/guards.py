@@ -18,6 +18,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from heapwright.errors import HeapwrightError
 from heapwright.web import faults
 from heapwright.web.bounds import LARGEST_BODY_BYTES, SAFE_METHODS
+from heapwright.wording import worded
 
 THIS_MACHINE = frozenset({"127.0.0.1", "localhost", "::1"})
 #: Addresses of providers' and private tunnels' inner networks (RFC 6598).
@@ -212,7 +213,7 @@ def _wrong_host(host: str, is_shared: bool) -> str:
     if is_shared:
         why = "It is shared under other names only"
         instead = "Open it by its number, or start it with this name behind `--name`"
-    what = f'This program does not answer to the name "{host[:60]}"'
+    what = worded('This program does not answer to the name "{host}"', host=host[:60])
     return HeapwrightError(what, why=why, instead=instead, kept="").sentence()
 
 
@@ -226,6 +227,9 @@ def _wrong_origin() -> HeapwrightError:
 
 def _too_large() -> HeapwrightError:
     return HeapwrightError(
-        f"What was sent is larger than {LARGEST_BODY_BYTES // (1024 * 1024)} MB",
+        worded(
+            "What was sent is larger than {largest_body_bytes} MB",
+            largest_body_bytes=LARGEST_BODY_BYTES // (1024 * 1024),
+        ),
         instead="Send it in parts, or make the picture smaller",
     )

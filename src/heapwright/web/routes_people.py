@@ -23,6 +23,7 @@ from heapwright.web.forms import Filled, FormHere
 from heapwright.web.roles import for_owners
 from heapwright.web.routes_sign_in import same_twice, untrimmed
 from heapwright.web.sessions import Visit
+from heapwright.wording import worded
 
 router = APIRouter(include_in_schema=False)
 _PersonId = Annotated[int, Path(ge=1, le=2**31)]
@@ -133,9 +134,14 @@ def _refuse_of_other_gardens(store: People, visit: Visit, person: Person) -> Non
     foreign = [key for key in person.roles if yours.get(key) is not Role.OWNER]
     if foreign:
         raise NotAllowed(
-            f"{person.name} is in another garden too, and you do not own that one",
-            instead=f"Let {person.name} change the passphrase, or do it at the machine with "
-            "`heapwright people passphrase`",
+            worded(
+                "{name} is in another garden too, and you do not own that one", name=person.name
+            ),
+            instead=worded(
+                "Let {name} change the passphrase, or do it at the machine with `heapwright "
+                "people passphrase`",
+                name=person.name,
+            ),
             kept="Nothing was changed.",
         )
 

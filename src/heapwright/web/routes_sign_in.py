@@ -19,6 +19,7 @@ from heapwright.web import faults, pages, sessions, signing_in
 from heapwright.web.forms import Filled, FormHere
 from heapwright.web.roles import for_anybody, for_readers
 from heapwright.web.sessions import Sharing
+from heapwright.wording import worded
 
 router = APIRouter(include_in_schema=False)
 _TODAY = "/"
@@ -161,10 +162,14 @@ def _wait_if_needed(sharing: Sharing, keys: list[str]) -> None:
 
 
 def _too_often(seconds: int) -> TooOften:
-    shown = f"{seconds} seconds" if seconds < 120 else f"{-(-seconds // 60)} minutes"
+    shown = (
+        worded("{seconds} seconds", seconds=seconds)
+        if seconds < 120
+        else worded("{seconds} minutes", seconds=-(-seconds // 60))
+    )
     problem = TooOften(
         "There were too many wrong tries",
-        instead=f"Wait {shown}, then try again",
+        instead=worded("Wait {shown}, then try again", shown=shown),
         kept="",
     )
     problem.seconds = seconds
