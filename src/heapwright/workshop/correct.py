@@ -14,6 +14,7 @@ from heapwright.errors import NotFound, OutOfRange
 from heapwright.journal.bodies import checked_body
 from heapwright.journal.entries import Entry, EntryKind
 from heapwright.journal.undo import settle
+from heapwright.wording import worded
 from heapwright.workshop.answers import LogAnswer
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.log import log
@@ -59,7 +60,7 @@ def as_it_stands(garden: Garden, entry_id: str) -> Entry:
         )
     if entry.kind not in CORRECTABLE:
         raise OutOfRange(
-            f"An entry of kind {entry.kind} is not corrected",
+            worded("An entry of kind {kind} is not corrected", kind=entry.kind),
             instead="Save the bin, the lot or the settings anew on their own page",
             kept="Nothing was changed.",
         )

@@ -31,6 +31,7 @@ from heapwright.sentences import (
     water,
     word,
 )
+from heapwright.wording import worded
 from heapwright.workshop import diagnose_amounts as amounts
 from heapwright.workshop.diagnose_answer import AfterRemedy, RemedyShown
 from heapwright.workshop.diagnose_texts import TEXTS
@@ -205,7 +206,7 @@ def _counted(count: Interval, name: str) -> Value:
     ends = sorted({max(1, round(count.low)), max(1, round(count.high))})
     if len(ends) == 1:
         return word(containers(ends[0], name))
-    return word(f"{ends[0]} to {containers(ends[1], name)}")
+    return word(worded("{ends} to {ends_2}", ends=ends[0], ends_2=containers(ends[1], name)))
 
 
 def _turn(case: Case) -> Planned:

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from heapwright.errors import NotAllowed
 from heapwright.journal.entries import Entry, EntryKind
 from heapwright.people.roles import Role
+from heapwright.wording import worded
 
 #: The least role that may write a kind of entry; a kind that is not listed is the owner's.
 NEEDED: Mapping[str, Role] = {
@@ -84,7 +85,9 @@ class Pen:
     def _check(self, entry: Entry, there: Mapping[str, Entry]) -> None:
         needed = needed_for(entry.kind)
         if not self.role.reaches(needed):
-            raise _not_for(self.role, needed, f"an entry of the kind {entry.kind}")
+            raise _not_for(
+                self.role, needed, worded("an entry of the kind {kind}", kind=entry.kind)
+            )
         if entry.kind is EntryKind.UNDO:
             self._check_undo(entry, there)
 
@@ -96,7 +99,9 @@ class Pen:
         needed = needed_for(target.kind) if is_own else max_of(Role.KEEPER, target.kind)
         if not self.role.reaches(needed):
             whose = "your own" if is_own else "somebody else's"
-            raise _not_for(self.role, needed, f"taking back {whose} entry of this kind")
+            raise _not_for(
+                self.role, needed, worded("taking back {whose} entry of this kind", whose=whose)
+            )
 
 
 def max_of(role: Role, kind: EntryKind) -> Role:
@@ -107,6 +112,11 @@ def max_of(role: Role, kind: EntryKind) -> Role:
 
 def _not_for(role: Role, needed: Role, what: str) -> NotAllowed:
     return NotAllowed(
-        f"You are here as {role}, and {what} is for a {needed}",
-        instead=f"Ask a {needed} of this garden to do it",
+        worded(
+            "You are here as {role}, and {what} is for a {needed}",
+            role=role,
+            what=what,
+            needed=needed,
+        ),
+        instead=worded("Ask a {needed} of this garden to do it", needed=needed),
     )

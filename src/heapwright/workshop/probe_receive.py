@@ -21,6 +21,7 @@ from heapwright.probes.clock import BoardClock, clock_of, taken_at
 from heapwright.probes.identity import identity
 from heapwright.probes.settings import code_of, probe_limits
 from heapwright.probes.types import Report
+from heapwright.wording import worded
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.probe_book import StoredOf, probe_book
 
@@ -135,7 +136,9 @@ def receive(
             shift = timedelta(0) if clock.is_right else clock.behind
             return Received(tuple(told), shift)
     raise OutOfRange(
-        f"The readings of probe {probe_key} could not be stored just now",
+        worded(
+            "The readings of probe {probe_key} could not be stored just now", probe_key=probe_key
+        ),
         instead="Send them again",
     )
 
@@ -144,7 +147,7 @@ def _probe(garden: Garden, probe_key: str) -> ProbeState:
     probe = probe_book(garden).probes(garden).get(probe_key)
     if probe is None or not probe.in_use:
         raise NotFound(
-            f'No probe is called "{probe_key[:40]}"',
+            worded('No probe is called "{probe_key}"', probe_key=probe_key[:40]),
             instead="Enter it on the page of probes, or use the key shown there",
         )
     return probe
@@ -215,7 +218,11 @@ def _refuse_codes(report: Report) -> None:
     code = code_of(report.temperature_c)
     if code is not None:
         raise OutOfRange(
-            f"{code.value_c:g} °C is no temperature of the heap: it is {code.meaning}",
+            worded(
+                "{value_c:g} °C is no temperature of the heap: it is {meaning}",
+                value_c=code.value_c,
+                meaning=code.meaning,
+            ),
             instead=code.do,
             kept="It was not stored as a reading.",
         )

@@ -20,6 +20,7 @@ from heapwright.probes.settings import probe_limits
 from heapwright.probes.types import Heard
 from heapwright.probes.words import to_do, told
 from heapwright.sentences import Sentence
+from heapwright.wording import worded
 from heapwright.workshop.answers import LogAnswer
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.log import log
@@ -100,7 +101,10 @@ def probe_of(garden: Garden, key: str) -> ProbeState:
     if key in there:
         return there[key]
     known = ", ".join(f"{one.key} ({one.name})" for one in there.values()) or "none yet"
-    raise NotFound(f'No probe is called "{key[:40]}"', instead=f"The probes are: {known}")
+    raise NotFound(
+        worded('No probe is called "{key}"', key=key[:40]),
+        instead=worded("The probes are: {known}", known=known),
+    )
 
 
 def add_probe(
