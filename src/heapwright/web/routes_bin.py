@@ -21,6 +21,7 @@ from heapwright.web import (
     here,
     pages,
     scales,
+    told,
     whatif,
 )
 from heapwright.web.here import GardenHere
@@ -55,6 +56,7 @@ def show_bin(
         shown=answer.today,
         done=done_link.for_bin(garden, answer.today),
         photos=photos_in(garden, key),
+        authors=told.authors(garden),
         letters=chart.LETTERS,
         told=chart.letters_told(answer.events),
         scale=heat.scale_marks(reader.units),
@@ -85,11 +87,12 @@ def heat_line_c(answer: BinAnswer) -> float:
 def _chart(garden: Garden, answer: BinAnswer, reader: Reader) -> dict[str, Any]:
     forecast = answer.today.forecast
     if forecast is None:
-        return {"chart": None, "rows": []}
+        return {"chart": None, "rows": [], "curve": None}
     zone = here.zone_of(garden)
     return {
         "chart": chart.chart_data(answer, forecast, heat_line_c(answer), reader, zone),
         "rows": chart.day_rows(answer, forecast, zone),
+        "curve": chart.curve_told(answer, forecast),
     }
 
 

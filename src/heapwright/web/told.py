@@ -28,6 +28,11 @@ def found(garden: Garden, ids: list[str]) -> list[Entry]:
     return [by_id[one] for one in ids if one in by_id]
 
 
+def authors(garden: Garden) -> Mapping[str, str]:
+    """Return who wrote which entry, by its id; those where nobody signs in have none."""
+    return {entry.id: entry.author for entry in garden.entries() if entry.author}
+
+
 def _lot(entry: Entry, state: GardenState) -> Sentence:
     body = entry.body
     return say(
