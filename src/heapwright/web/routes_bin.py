@@ -33,6 +33,7 @@ from heapwright.workshop.garden import Garden
 from heapwright.workshop.heat_proof import heat_proof as proof_of
 from heapwright.workshop.history import settings_table
 from heapwright.workshop.photos import photos_in
+from heapwright.workshop.probe_series import left_out
 from heapwright.workshop.ready import ready as ready_of
 from heapwright.workshop.ready_answer import Ready
 from heapwright.workshop.taught import taught as taught_of
@@ -56,6 +57,7 @@ def show_bin(
         shown=answer.today,
         done=done_link.for_bin(garden, answer.today),
         photos=photos_in(garden, key),
+        left_out=left_out(garden.batch_in(key)),
         authors=told.authors(garden),
         letters=chart.LETTERS,
         told=chart.letters_told(answer.events),

@@ -64,6 +64,11 @@ def for_showing(batch: BatchState) -> _Entries:
     return _once(batch.entries, "shown", lambda: _without_repeats(batch.entries, "shown"))
 
 
+def left_out(batch: BatchState | None) -> int:
+    """Return how many dull repeats of probes the chart leaves out."""
+    return 0 if batch is None else len(batch.entries) - len(for_showing(batch))
+
+
 def for_story(batch: BatchState) -> _Entries:
     """Return a batch's entries with few readings of a probe, for a list read by eye."""
     return _once(batch.entries, "listed", lambda: _without_repeats(batch.entries, "listed"))

@@ -179,7 +179,9 @@ def move_probe(
         "depth_m": probe.depth_m if depth_m is None else depth_m,
     }
     body |= {"where": place} if place else {}
-    return log(garden, EntryKind.PROBE, body, entry_id=entry_id, origin=origin)
+    # Of two places said in the same moment the later said one counts.
+    at = max(garden.now(), probe.places[-1][0] + timedelta(milliseconds=1))
+    return log(garden, EntryKind.PROBE, body, at=at, entry_id=entry_id, origin=origin)
 
 
 def renew_token(garden: Garden, key: str) -> str:
