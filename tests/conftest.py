@@ -40,6 +40,8 @@ PHONE = {
     "device_scale_factor": 2,
     "has_touch": True,
     "is_mobile": True,
+    # Pages come from the program itself; the phone's own keeping of them has its own tests.
+    "service_workers": "block",
 }
 THIS_MACHINE = {"127.0.0.1", "localhost", ""}
 
