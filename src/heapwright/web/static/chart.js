@@ -2,6 +2,7 @@
 // Knows lines, marks and touches; holds no arithmetic of heaps. The table below the chart says
 // the same to whoever cannot see it, and is all there is without scripts.
 
+import { byButtons, byKeys } from "./chart_keys.js";
 import { panAndPinch } from "./pan_pinch.js";
 
 const WEEK = 7 * 24 * 3600;
@@ -17,6 +18,8 @@ function start(place) {
   show(chart, data, "past");
   document.querySelector("[data-without-scripts]").remove();
   readout.textContent = readout.dataset.idle;
+  byKeys(place, () => chart, data);
+  byButtons(document.querySelector("[data-chart-moves]"), () => chart, data);
 
   new ResizeObserver(() => {
     chart.setSize({ width: place.clientWidth, height: heightOf(place) });
@@ -257,7 +260,11 @@ function tell(u, data, readout) {
     hourCycle: "h23", timeZone: data.zone,
   }).format(data.times[at] * 1e3);
   const round = (value) => String(Math.round(value)).replace("-", "−");
-  readout.textContent =
+  const words =
     `${moment}: likely ${round(data.likely[at])} ${data.unit} ` +
     `(${round(data.low[at])} to ${round(data.high[at])}), air ${round(data.air[at])} ${data.unit}`;
+  readout.textContent = words;
+  const place = u.root.parentElement;
+  place.setAttribute("aria-valuenow", String(at));
+  place.setAttribute("aria-valuetext", words);
 }

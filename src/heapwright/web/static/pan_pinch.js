@@ -63,6 +63,19 @@ function follow(over, xs, before) {
   return { min, max: min + nearer };
 }
 
+// By a share of what is seen; later when it is more than nothing.
+export function move(u, times, share) {
+  const { min, max } = u.scales.x;
+  set(u, times, min + share * (max - min), max + share * (max - min));
+}
+
+// By a factor of what is seen, about its middle; nearer when it is less than one.
+export function zoom(u, times, factor) {
+  const { min, max } = u.scales.x;
+  const middle = (min + max) / 2;
+  set(u, times, middle - factor * (middle - min), middle + factor * (max - middle));
+}
+
 function set(u, times, min, max) {
   const first = times[0];
   const last = times[times.length - 1];
