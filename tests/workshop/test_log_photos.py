@@ -219,3 +219,32 @@ def test_only_photos_that_an_entry_names_go_out(client: TestClient, garden: Gard
         (entry,) = photos(garden)
         assert package.namelist() == ["journal.json", f"photos/{entry.body['sha256']}.jpg"]
         assert len(json.loads(package.read("journal.json"))["entries"]) == len(garden.entries())
+
+
+def test_the_command_brings_a_photo_and_the_export_takes_it_along(tmp_path: Path) -> None:
+    from typer.testing import CliRunner
+
+    from heapwright.cli.app import app
+
+    journal, photo, packed = (tmp_path / name for name in ("g.heapwright", "heap.jpg", "out.zip"))
+    photo.write_bytes(JPEG)
+    with Garden.open(journal) as opened:
+        from heapwright.workshop import setup
+
+        setup.save_bin(
+            opened, name="Left", origin="page", width_m=0.92, depth_m=0.92, height_m=0.92
+        )
+        stock.add_lot(opened, material="straw", container="wheelbarrow", count=4, origin="page")
+        counts = {line.lot.key: 3 for line in stock.stock(opened)}
+        build.record_build(opened, "left", counts, 30.0, "First", origin="page")
+
+    def run(*words: str, garden: Path = journal) -> str:
+        answer = CliRunner().invoke(app, [*words, "--garden", str(garden)])
+        assert answer.exit_code == 0, answer.output
+        return answer.output
+
+    assert "Photo: steam" in run("log", "left", "--photo", str(photo), "--note", "steam")
+    assert "1 photo" in run("export", str(packed), "--photos")
+    assert "1 photo" in run("import", str(packed), garden=tmp_path / "new.heapwright")
+    with Garden.open(tmp_path / "new.heapwright") as other:
+        assert photos_in(other, "left")[0].is_here

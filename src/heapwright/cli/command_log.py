@@ -16,6 +16,7 @@ from heapwright.cli.options import AsJson, At, BinSaid, GardenPath, Units, Words
 from heapwright.wording import worded
 
 if TYPE_CHECKING:
+    from heapwright.journal.picture import Photo
     from heapwright.sentences import Reader
     from heapwright.workshop.answers import LogAnswer
     from heapwright.workshop.garden import Garden
@@ -123,6 +124,10 @@ def log(
     note: Annotated[
         str | None, typer.Option("--note", metavar="WORDS", help="Anything else, in your words.")
     ] = None,
+    photo: Annotated[
+        str | None,
+        typer.Option("--photo", metavar="FILE", help="A photo of the heap: JPEG, PNG or WebP."),
+    ] = None,
     author: Annotated[str, typer.Option("--author", metavar="NAME", help="Who says so.")] = "",
     full_today: Annotated[
         bool,
@@ -164,11 +169,12 @@ def log(
         used=used,
         used_on=used_on,
         note=note,
+        photo=None if photo is None else _photo(photo),
     )
     with place.opened(garden) as here:
         reader = reader_for(here, units)
         told = visit.entries_of(here, said, reader.units, at=at, author=author)
-        answer = log_many(here, told.entries)
+        answer = log_many(here, told.entries, photos=[said.photo] if said.photo else [])
         if as_json:
             screen.put_json(_as_plain(here, answer, told.bin_key, reader, full_today))
             return
@@ -228,6 +234,14 @@ def undo(
             ]
         )
         screen.put([worded("To bring it again: heapwright undo {back}", back=back)])
+
+
+def _photo(file: str) -> Photo:
+    """Return a photo from a file, ready to be kept."""
+    from heapwright.cli.incoming import read_bytes
+    from heapwright.journal.picture import limits, prepared
+
+    return prepared(read_bytes(file, int(limits()["file_mb"][2] * 1_000_000)))
 
 
 def _as_plain(

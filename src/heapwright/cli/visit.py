@@ -13,6 +13,7 @@ from typing import Any
 from heapwright.cli import people
 from heapwright.errors import NotUnderstood
 from heapwright.journal.entries import Entry, EntryKind
+from heapwright.journal.picture import Photo
 from heapwright.quantities import UnitSystem, parse_length_m, parse_temperature_c
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.log import make_entry
@@ -47,6 +48,7 @@ class Said:
     used: str | None = None
     used_on: str | None = None
     note: str | None = None
+    photo: Photo | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,6 +151,9 @@ def _seen(said: Said, here: str, system: UnitSystem) -> Iterator[tuple[EntryKind
         look["level_m"] = parse_length_m(said.level, system, what="Height of the heap")
     if look:
         yield EntryKind.LOOK, {"bin": here, **look}
+    if said.photo is not None:
+        named = {name: getattr(said.photo, name) for name in ("sha256", "width", "height")}
+        yield EntryKind.PHOTO, {"bin": here, **named}
 
 
 def _words(**said: str | None) -> Body:
@@ -216,7 +221,10 @@ def _with_note(told: list[tuple[EntryKind, Body]], said: Said, there: str) -> No
     if said.note is None:
         return
     for kind, body in told:
-        if kind is not EntryKind.COVER:
+        if kind is EntryKind.PHOTO and len(told) == 1:
+            body["caption"] = said.note
+            return
+        if kind not in (EntryKind.COVER, EntryKind.PHOTO):
             body["note"] = said.note
             return
     told.append((EntryKind.NOTE, {"bin": there, "text": said.note}))
