@@ -11,7 +11,7 @@ from collections.abc import Collection
 from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
-from starlette.requests import Request
+from starlette.requests import ClientDisconnect, Request
 from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -98,6 +98,8 @@ class Guard:
     async def _pass_on(self, request: Request, visit: _Visit) -> None:
         try:
             await self.app(visit.scope, visit.take_in, visit.send_from_app)
+        except ClientDisconnect:
+            return  # a phone that walked out of reach: no fault, and nobody to answer
         except Exception as error:  # noqa: BLE001 - the last catch: nothing may reach a person raw
             if visit.started:
                 # Too late for a page: the connection is cut, and the log says why.
