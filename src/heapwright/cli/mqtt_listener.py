@@ -188,7 +188,7 @@ class Listener:
             raise NotUnderstood(
                 worded("The message is larger than {most_bytes} bytes", most_bytes=most_bytes())
             )
-        read = read_message(message.payload)
+        read = read_message(bytes(message.payload))
         self._check_token(key, read.said.get("token"))
         received = receive(
             self._garden,
