@@ -14,6 +14,8 @@ from jinja2.ext import Extension
 FIELD = "form_token"
 #: The same for what is no form (JSON, a phone's own sending), as a header.
 HEADER = "heapwright-token"
+#: How a form arrives; what comes otherwise brings the token in the header.
+CONTENT_TYPES = ("application/x-www-form-urlencoded", "multipart/form-data")
 _POSTS = re.compile(r"<form\b[^>]*\bmethod=\"post\"[^>]*>", re.IGNORECASE)
 _HIDDEN = (
     "{% if form_token %}"

@@ -30,7 +30,6 @@ _VISIT = "heapwright.visit"
 _COOKIE = "heapwright"
 #: A cookie of this name is only taken by a browser when it came by https from this very address.
 _SECURE_COOKIE = "__Host-heapwright"
-_FORMS = ("application/x-www-form-urlencoded", "multipart/form-data")
 _SECONDS_PER_DAY = 86_400
 
 
@@ -134,7 +133,7 @@ def _who_asks(request: Request, sharing: Sharing) -> Visit | None:
 
 async def _check_token(request: Request, signed_in: SignedIn) -> None:
     sent = request.headers.get(form_token.HEADER, "")
-    if not sent and request.headers.get("content-type", "").startswith(_FORMS):
+    if not sent and request.headers.get("content-type", "").startswith(form_token.CONTENT_TYPES):
         form = await request.form(max_part_size=LARGEST_BODY_BYTES)
         field = form.get(form_token.FIELD, "")
         sent = field if isinstance(field, str) else ""

@@ -16,7 +16,7 @@ from starlette.responses import RedirectResponse, Response
 
 from heapwright.errors import HeapwrightError, NotSignedIn
 from heapwright.web import faults, form_token, pages
-from heapwright.web.bounds import SAFE_METHODS
+from heapwright.web.bounds import LARGEST_BODY_BYTES, SAFE_METHODS
 
 #: A form longer than this is not carried along; the browser's own way back still has it.
 _MOST_KEPT = 60_000
@@ -112,11 +112,13 @@ def kept_fields(kept: str) -> list[tuple[str, str]]:
 
 
 async def _kept(request: Request) -> str:
-    """Return the text fields of the form that was sent, as JSON; "" when they are no form."""
-    content_type = request.headers.get("content-type", "")
-    if not content_type.startswith("application/x-www-form-urlencoded"):
+    """Return the text fields of the form that was sent, as JSON; "" when they are no form.
+
+    A photo is not carried along: the phone still has it, and the next page asks for it.
+    """
+    if not request.headers.get("content-type", "").startswith(form_token.CONTENT_TYPES):
         return ""
-    form = await request.form()
+    form = await request.form(max_part_size=LARGEST_BODY_BYTES)
     pairs: Sequence[tuple[str, str]] = [
         (name, value)
         for name, value in form.multi_items()
