@@ -121,6 +121,7 @@ def keep(garden: Garden, form: Filled, at: datetime, *, waited: bool = False) ->
         )
     except HeapwrightError as problem:
         form.wrong(WHOLE_FORM, problem)
+        photo_form.hold(garden, form, found)
         return None
     return Visit(form.text("bin"), entries, fresh)
 

@@ -191,6 +191,7 @@ def _form_page(
         proposal=proposal,
         held=photo_form.held(garden, form),
         photo_side=int(picture_limits()["side_px"][1]),
+        photo_quality=picture_limits()["quality"][1] / 100.0,
         after=log_choices.next_free(bins),
         water_taps=log_choices.water_taps(state.settings),
         bins=[(one, _standing(garden, one), last_read(garden, one.key)) for one in bins],
