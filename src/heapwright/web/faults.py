@@ -121,6 +121,8 @@ def answer(request: Request, error: HeapwrightError, status: int) -> Response:
     shown = {
         "fault": printable(reader.told(error.sentence())),
         "fault_title": _title(error, status),
+        # Somebody else's part is nothing gone wrong.
+        "calm": isinstance(error, errors.NotAllowed),
     }
     return pages.render(request, "fault.html", status_code=status, **shown)
 

@@ -22,7 +22,6 @@ from heapwright.people.store import People
 from heapwright.people.waits import Waits
 from heapwright.web import form_token, roles
 from heapwright.web.bounds import LARGEST_BODY_BYTES, SAFE_METHODS
-from heapwright.wording import worded
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.pen import Pen
 
@@ -206,9 +205,13 @@ def not_signed_in() -> NotSignedIn:
 
 def not_for(signed_in: SignedIn, needed: Role, *, kept: str = "") -> HeapwrightError:
     """Return the kind words for a role that does not reach."""
-    whose = "A keeper does this" if needed is Role.KEEPER else "The garden's owner does this"
+    what = {
+        (Role.KEEPER, Role.HELPER): "A keeper does this, and you are here as a helper",
+        (Role.OWNER, Role.HELPER): "The garden's owner does this, and you are here as a helper",
+        (Role.OWNER, Role.KEEPER): "The garden's owner does this, and you are here as a keeper",
+    }
     return NotAllowed(
-        worded("{whose}, and you are here as {role}", whose=whose, role=str(signed_in.role)),
+        what[needed, signed_in.role],
         instead="Ask them to do it, or to give you that part under People. You can look at every "
         "bin and log what you read, see and do",
         kept=kept,

@@ -12,7 +12,6 @@ from dataclasses import dataclass, replace
 from heapwright.errors import NotAllowed
 from heapwright.journal.entries import Entry, EntryKind
 from heapwright.people.roles import Role
-from heapwright.wording import worded
 
 #: The least role that may write a kind of entry; a kind that is not listed is the owner's.
 NEEDED: Mapping[str, Role] = {
@@ -85,9 +84,7 @@ class Pen:
     def _check(self, entry: Entry, there: Mapping[str, Entry]) -> None:
         needed = needed_for(entry.kind)
         if not self.role.reaches(needed):
-            raise _not_for(
-                self.role, needed, worded("an entry of the kind {kind}", kind=entry.kind)
-            )
+            raise _not_for(needed)
         if entry.kind is EntryKind.UNDO:
             self._check_undo(entry, there)
 
@@ -98,10 +95,8 @@ class Pen:
         is_own = target.author == self.author
         needed = needed_for(target.kind) if is_own else max_of(Role.KEEPER, target.kind)
         if not self.role.reaches(needed):
-            whose = "your own" if is_own else "somebody else's"
-            raise _not_for(
-                self.role, needed, worded("taking back {whose} entry of this kind", whose=whose)
-            )
+            # A keeper takes back others' entries too, but not those of an owner's kind.
+            raise _not_for(needed, is_own=is_own or self.role is not Role.HELPER)
 
 
 def max_of(role: Role, kind: EntryKind) -> Role:
@@ -110,13 +105,18 @@ def max_of(role: Role, kind: EntryKind) -> Role:
     return needed if needed.reaches(role) else role
 
 
-def _not_for(role: Role, needed: Role, what: str) -> NotAllowed:
+def _not_for(needed: Role, *, is_own: bool = True) -> NotAllowed:
+    if not is_own:
+        return NotAllowed(
+            "Somebody else wrote this entry",
+            why="a helper takes back what is their own",
+            instead="Ask who wrote it, a keeper or the owner to take it back",
+        )
+    if needed is Role.KEEPER:
+        return NotAllowed(
+            "An entry of this kind is for a keeper",
+            instead="Ask a keeper of this garden or its owner to write it",
+        )
     return NotAllowed(
-        worded(
-            "You are here as {role}, and {what} is for a {needed}",
-            role=role,
-            what=what,
-            needed=needed,
-        ),
-        instead=worded("Ask a {needed} of this garden to do it", needed=needed),
+        "An entry of this kind is for the garden's owner", instead="Ask the owner to write it"
     )
