@@ -39,12 +39,12 @@ def test_moving_is_one_tap_and_can_be_undone(phone: Page, own_server: LiveServer
     enter(phone, own_server, "Core left")
     card = phone.get_by_role("article", name="Core left")
     card.get_by_role("button", name="Right bin").click()
-    expect(phone.get_by_role("status")).to_contain_text("Probe Core left is in Right bin.")
+    expect(phone.locator(".told-done")).to_contain_text("Probe Core left is in Right bin.")
     state = own_server.garden.state()
     assert state.bins[state.probes["core-left"].bin_key].name == "Right bin"
     card.get_by_text("Token, withdraw").click()
     card.get_by_role("button", name=re.compile("Withdraw")).click()
-    expect(phone.get_by_role("status")).to_contain_text("Probe Core left is withdrawn.")
+    expect(phone.locator(".told-done")).to_contain_text("Probe Core left is withdrawn.")
     phone.get_by_role("button", name=re.compile("Undo")).click()
     assert own_server.garden.state().probes["core-left"].in_use
 
