@@ -327,3 +327,15 @@ def test_the_gardens_memory_is_shared_but_not_its_pen(house: House) -> None:
     assert view.entries() is ours.entries()
     log(ours, EntryKind.NOTE, {"bin": BIN, "text": "Cool"}, origin="command")
     assert view.entries()[-1].author == ""
+
+
+def test_a_journal_read_back_keeps_who_wrote_it(house: House) -> None:
+    from heapwright.workshop.transfer import export_journal
+    from tests.shared_house import HAL, THEIRS
+
+    house.signed_in(HAL).post("/log", data={"bin": BIN, "note": "by Hal"})
+    exported = export_journal(house.gardens[OURS])
+    nell = house.signed_in(NELL)
+    sent = nell.post("/import/journal", files={"journal": ("j.json", exported)})
+    assert sent.status_code == 200
+    assert HAL in {entry.author for entry in house.gardens[THEIRS].entries()}

@@ -90,7 +90,8 @@ def take_journal(request: Request, garden: GardenHere, form: FormHere) -> Respon
     try:
         if not data.strip():
             raise NotUnderstood("No journal was chosen", instead="Choose the file you exported")
-        imported = import_journal(garden, data)
+        # What is read back keeps who wrote it, and may hold every kind of entry: the owner's alone.
+        imported = import_journal(garden.written_by(None), data)
     except HeapwrightError as problem:
         form.wrong("journal", problem)
         return _page(request, garden, form, status=faults.status_of(problem))
