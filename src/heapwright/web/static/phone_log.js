@@ -14,6 +14,7 @@ const panel = document.querySelector("[data-kept-panel]");
 const part = (name) => panel?.querySelector(`[data-kept-${name}]`);
 // A slow answer does not hold up the next bin: it is waited for this long.
 const WAIT_MS = 3000;
+const SLOW = { outcome: "slow" };
 
 function say(key, values = {}) {
   const text = document.getElementById("kept-words").content.querySelector(`[data-say="${key}"]`).textContent;
@@ -36,7 +37,8 @@ async function onSubmit(event) {
     return;
   }
   if (panel) tell("sending");
-  const said = await Promise.race([flush(item.id).catch(() => undefined), later(WAIT_MS)]);
+  const sending = flush(item.id).catch(() => undefined);
+  const said = await Promise.race([sending, later(WAIT_MS)]);
   if (HAS_IT.includes(said?.outcome)) {
     refreshAfterStoring();
     location.assign(said.page);
@@ -44,11 +46,17 @@ async function onSubmit(event) {
     sendDirectly(form, event.submitter); // the house's own page shows it beside the field
   } else {
     await stays(form, item, said?.outcome);
+    if (said === SLOW) sending.then((late) => { if (panel) tell(wordsFor(late?.outcome)); });
   }
 }
 
+function wordsFor(outcome) {
+  if (HAS_IT.includes(outcome)) return "arrived";
+  return ["slow", "sign-in", "trouble", "elsewhere", "refused", "question"].includes(outcome) ? outcome : "away";
+}
+
 function later(ms) {
-  return new Promise((resolve) => setTimeout(resolve, ms));
+  return new Promise((resolve) => setTimeout(() => resolve(SLOW), ms));
 }
 
 // The form as an item; `before` is what the store has of it already, as when it is mended: the
@@ -84,7 +92,7 @@ async function stays(form, item, outcome) {
     location.assign("/phone");
     return;
   }
-  tell(["sign-in", "trouble", "elsewhere"].includes(outcome) ? outcome : "away");
+  tell(wordsFor(outcome));
   ask(form, item);
   form.reset();
   standAt(form);
