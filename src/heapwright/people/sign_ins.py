@@ -33,7 +33,7 @@ class SignedIn:
     token_hash : str
         Names the sign-in without giving it away.
     form_secret : str
-        What the tokens in this sign-in's forms are made with; a page of another site cannot know it.
+        What the tokens in this sign-in's forms are made with; no page of another site knows it.
 
     """
 
