@@ -1,22 +1,18 @@
 """Finds every English text of the program that a person may read: the entries of the catalogue.
 
 Knows where words stand: in templates behind `_(...)`, in Python behind `say`, `worded`, `counted`
-and their kin or in an error, in named columns and keys of the tables. Knows nothing of gettext's
-files, which are written by `tools/words.py`.
+and their kin or in an error; in the tables `tools/word_tables.py` finds them. Knows nothing of
+gettext's files, which are written by `tools/words.py`.
 """
 
 from __future__ import annotations
 
 import ast
-import csv
-import re
-import tomllib
 from collections.abc import Iterable, Iterator
-from pathlib import Path
 
 from jinja2 import ext
 
-from tools import ROOT
+from tools import ROOT, word_tables
 
 SOURCE = ROOT / "src" / "heapwright"
 #: A text, or its forms for one and for many, with the file it stands in.
@@ -24,6 +20,8 @@ Found = tuple[str | tuple[str, str], str]
 
 #: Calls whose first texts are words, with how many of them.
 _WORD_CALLS = {"say": 1, "worded": 1, "word": 1, "plural_word": 0, "upper_first": 1}
+#: Calls that put texts into an answer.
+_PUTTING = frozenset({"append", "put", "paragraph", "labelled", "bullets", "table", "_picture"})
 #: Calls that hold the forms for one and for many.
 _COUNTING = frozenset({"counted", "_count"})
 #: Calls in which a field is named for a person: which argument, and by which name it may be given.
@@ -50,7 +48,7 @@ _NAMED: dict[str, tuple[str, ...]] = {
     "workshop/scenario/heap_form.py": ("_SHAPES",),
     "workshop/scenario/faults.py": ("_KINDS", "_LIMITS"),
     "web/faults.py": ("_TITLES", "_WHY"),
-    "web/ready_form.py": ("CHOICES",),
+    "web/ready_form.py": ("_YES_NO", "CHOICES", "_LABELS"),
     "web/chart.py": ("LETTERS",),
     "journal/forms.py": ("SQUEEZES", "SMELLS", "PESTS", "LOOKS", "PLACES"),
     "heap/types.py": ("Wall", "Cover", "Ground"),
@@ -60,31 +58,6 @@ _LABEL_NAMES = frozenset({"what", "why", "instead", "kept", "label", "title", "t
 _ERRORS = "errors.py"
 #: Packages whose errors are not in the catalogue: defects of the model, never the person's doing.
 _LEFT_OUT = ("heap", "fitting", "validation")
-
-#: Columns of tables that are shown, and those whose cells hold several words between bars.
-_COLUMNS: dict[str, tuple[str, ...]] = {
-    "materials/data/names.csv": ("name", "role"),
-    "materials/data/cautions.csv": ("caution",),
-    "materials/data/hazards.csv": ("reason", "instead"),
-    "materials/data/conditions.csv": ("condition", "question", "how"),
-    "materials/data/squeeze.csv": ("answer",),
-    "mixing/data/build_cautions.csv": ("text",),
-    "diagnosis/data/causes.csv": ("name", "told"),
-    "diagnosis/data/signs.csv": ("ask",),
-    "finish/data/uses.csv": ("name", "how"),
-    "sanitation/data/rules.csv": ("name", "system", "note"),
-    "sanitation/data/evidence.csv": ("group", "organism", "condition", "found", "limits"),
-    "journal/data/limits.csv": ("quantity",),
-}
-_SENTENCE_COLUMNS = {"diagnosis/data/signs.csv": ("words",)}
-_BARRED_COLUMNS = {"diagnosis/data/signs.csv": ("said",)}
-_CONTAINERS = "quantities/data/containers.csv"
-_TOML_KEYS: dict[str, tuple[str, ...]] = {
-    "finish/data/procedures.toml": (
-        "name", "aspect", "tells", "passes", "needs", "steps", "cautions", "note",
-    ),
-    "weather_sources/climates.toml": ("title",),
-}  # fmt: skip
 
 
 def every_text() -> Iterator[Found]:
@@ -96,8 +69,8 @@ def every_text() -> Iterator[Found]:
             yield from ((text, name) for text in of_python(path.read_text("utf-8")))
     for short, names in _NAMED.items():
         for text in _of_named((SOURCE / short).read_text("utf-8"), names):
-            yield text, _shown(short)
-    yield from _of_tables()
+            yield text, f"src/heapwright/{short}"
+    yield from word_tables.every_text()
 
 
 def _of_named(source: str, names: Iterable[str]) -> Iterator[str]:
@@ -149,6 +122,10 @@ def of_python(source: str) -> Iterator[str | tuple[str, str]]:
             yield from _of_call(node, _name_of(node.func))
         elif isinstance(node, ast.Assign) and _name_of(node.targets[0]) in _TEMPLATE_NAMES:
             yield from _texts(node.value)
+        elif (isinstance(node, ast.Return | ast.Yield) and node.value is not None) or isinstance(
+            node, ast.AugAssign
+        ):
+            yield from (text for text in _spread(node.value) if " " in text)
         elif isinstance(node, ast.For | ast.comprehension) and _holds_template(node.target):
             yield from (text for text in _within(node.iter) if " " in text)
         elif isinstance(node, ast.FunctionDef):
@@ -187,6 +164,8 @@ def _of_call(node: ast.Call, name: str) -> Iterator[str | tuple[str, str]]:
         places = (1, 3)  # of a form on a page: the field's name stands first
     elif name in _LABELS:
         places = _LABELS[name]
+    if name in _PUTTING:
+        yield from (text for arg in node.args for text in _spread(arg))
     for place in places:
         if place < len(node.args):
             yield from _texts(node.args[place])
@@ -207,6 +186,15 @@ def _texts(node: ast.expr) -> Iterator[str]:
     elif isinstance(node, ast.BoolOp):
         for value in node.values:
             yield from _texts(value)
+
+
+def _spread(node: ast.expr | None) -> Iterator[str]:
+    """Yield the texts of a value, or of each value of a tuple or list."""
+    if isinstance(node, ast.Tuple | ast.List):
+        for value in node.elts:
+            yield from _spread(value)
+    elif node is not None:
+        yield from _texts(node)
 
 
 def _name_of(function: ast.expr) -> str:
@@ -231,50 +219,3 @@ def _is_error(name: str) -> bool:
 
 _FAMILY: dict[str, list[str]] = {}
 _KNOWN_ERRORS: set[str] = set()
-
-
-def _of_tables() -> Iterator[Found]:
-    for name, columns in _COLUMNS.items():
-        for row in _rows(name):
-            yield from (
-                (_DEGREES.sub(_degree_named, row[column]), _shown(name))
-                for column in columns
-                if row[column]
-            )
-    for name, columns in _SENTENCE_COLUMNS.items():
-        for row in _rows(name):
-            # The sentence, and what the model says of it with the chance: see diagnose_words.py.
-            yield from ((f"{row[column]}.", _shown(name)) for column in columns if row[column])
-    for name, columns in _BARRED_COLUMNS.items():
-        for row in _rows(name):
-            for column in columns:
-                yield from ((one, _shown(name)) for one in row[column].split("|") if one)
-    for row in _rows(_CONTAINERS):
-        yield (row["name"], row["plural"]), _shown(_CONTAINERS)
-    for name, keys in _TOML_KEYS.items():
-        for table in tomllib.loads((SOURCE / name).read_text("utf-8")).values():
-            for key in keys:
-                yield from ((text, _shown(name)) for text in _listed(table.get(key)))
-
-
-#: A temperature in a table's text, {t62.8}, is a named value: see sanitation/evidence.py.
-_DEGREES = re.compile(r"\{t([\d.]+)\}")
-
-
-def _degree_named(match: re.Match[str]) -> str:
-    return "{t" + match[1].replace(".", "_") + "}"
-
-
-def _listed(value: object) -> list[str]:
-    if isinstance(value, str):
-        return [value]
-    return [one for one in value if isinstance(one, str)] if isinstance(value, list) else []
-
-
-def _rows(name: str) -> Iterator[dict[str, str]]:
-    with (SOURCE / name).open(encoding="utf-8", newline="") as file:
-        yield from csv.DictReader(line for line in file if not line.startswith("#"))
-
-
-def _shown(name: str) -> str:
-    return (Path("src/heapwright") / name).as_posix()

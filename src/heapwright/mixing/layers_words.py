@@ -14,7 +14,7 @@ from heapwright.mixing.lots import container_mass_kg
 from heapwright.mixing.types import LayerKind, RecipeLine
 from heapwright.mixing.words import joined, of_lot
 from heapwright.tables import read_rows
-from heapwright.wording import worded
+from heapwright.wording import running, worded
 
 
 def steps(layer: PlannedLayer, water_kg: float) -> tuple[str, ...]:
@@ -42,7 +42,7 @@ def cautions(
 
     """
     found = [row["text"] for row in read_rows("heapwright.mixing", "data/build_cautions.csv")]
-    found += [f"{text.rstrip('.')}." for line in lines for text in line.lot.material.cautions]
+    found += [running((text,)) for line in lines for text in line.lot.material.cautions]
     heavy = [
         line
         for line in lines

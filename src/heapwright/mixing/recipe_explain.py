@@ -16,8 +16,8 @@ from heapwright.mixing.recipe_model import days_left
 from heapwright.mixing.targets import target
 from heapwright.mixing.types import GivenWay, Lot, MixtureRange, RecipeLine, Wishes
 from heapwright.mixing.words import containers, high, joined, low
-from heapwright.sentences import Measure, Value, say
-from heapwright.wording import worded
+from heapwright.sentences import Measure, Value, say, word
+from heapwright.wording import running, worded
 
 #: A wish counts as met within this share of itself (the solver's own rounding).
 _MET = 1e-5
@@ -60,19 +60,12 @@ def _about_lot(lot: Lot, count: int) -> list[str]:
     hazard = lot.material.hazard
     if hazard is not None and hazard.permission is Permission.REFUSED:
         return [
-            worded(
-                "{name}: left out. {reason} {instead}",
-                name=high(name),
-                reason=hazard.reason,
-                instead=hazard.instead,
-            ).strip()
+            running((worded("{name}: left out", name=high(name)), hazard.reason, hazard.instead))
         ]
     found = []
     if hazard is not None and hazard.permission is Permission.CONDITIONAL and count:
         found.append(
-            worded(
-                "{name}: only on this condition. {instead}", name=high(name), instead=hazard.instead
-            ).strip()
+            running((worded("{name}: only on this condition", name=high(name)), hazard.instead))
         )
     if lot.material.role is Role.SUPPLEMENT and count:
         found.append(
@@ -101,13 +94,13 @@ def _about_lot(lot: Lot, count: int) -> list[str]:
             )
         )
     elif left > 0 and lot.material.role is Role.BROWN:
-        stay = "stays" if left == 1 else "stay"
         found.append(
             worded(
-                "{left} of {name} {stay} in reserve for the next heap.",
+                "{left} of {name} stays in reserve for the next heap."
+                if left == 1
+                else "{left} of {name} stay in reserve for the next heap.",
                 left=high(containers(left, lot.container_name)),
                 name=name,
-                stay=stay,
             )
         )
     if left > 0 and count == 0 and lot.material.key in coarse_materials():
@@ -133,15 +126,16 @@ def _how_long(lot: Lot) -> str:
 
 
 def _how_much(lot: Lot, count: int) -> str:
-    verb = "goes" if count == 1 else "go"
     if count < lot.count:
         return worded(
-            "{count} of {count_2} {verb}",
+            "{count} of {all} goes" if count == 1 else "{count} of {all} go",
             count=count,
-            count_2=containers(lot.count, lot.container_name),
-            verb=verb,
+            all=containers(lot.count, lot.container_name),
         )
-    return f"{'all ' if count > 1 else ''}{containers(count, lot.container_name)} {verb}"
+    taken = containers(count, lot.container_name)
+    if count == 1:
+        return worded("{taken} goes", taken=taken)
+    return worded("all {taken} go", taken=taken)
 
 
 def _about_ratio(mixture: MixtureRange, wishes: Wishes) -> list[str]:
@@ -167,10 +161,10 @@ def _about_ratio(mixture: MixtureRange, wishes: Wishes) -> list[str]:
             )
         )
     ends = [
-        f"as {word} as {end:.0f}"
-        for word, end, outside in (
-            ("low", ratio.low, ratio.low < wishes.c_to_n.low),
-            ("high", ratio.high, ratio.high > wishes.c_to_n.high),
+        worded(template, end=end)
+        for template, end, outside in (
+            ("as low as {end:.0f}", ratio.low, ratio.low < wishes.c_to_n.low),
+            ("as high as {end:.0f}", ratio.high, ratio.high > wishes.c_to_n.high),
         )
         if outside
     ]
@@ -190,7 +184,8 @@ def _missed(wish: str, wanted: float, got: float, measure: Measure | None) -> Gi
     said = None
     if measure is not None:
         said = say(
-            worded("{wish} {{wanted}} gives way: here it comes to {{got}}.", wish=high(wish)),
+            "{wish} {wanted} gives way: here it comes to {got}.",
+            wish=word(high(wish)),
             wanted=Value(wanted, measure),
             got=Value(got, measure),
         )

@@ -21,7 +21,7 @@ from heapwright.mixing.checks import (
 )
 from heapwright.mixing.constants import constant
 from heapwright.mixing.types import Mixture, Part
-from heapwright.wording import worded
+from heapwright.wording import apart, listed, worded
 
 #: Two unknowns are taken as pulling the same way below this (relative) determinant.
 _SAME_DIRECTION = 1e-12
@@ -283,7 +283,7 @@ def _one_amount(lacking: float, per_kg: float, what: str, why: str, instead: str
         return 0.0
     amount = lacking / per_kg if per_kg else -math.inf
     if not 0 <= amount < math.inf:
-        raise NoRecipe(what.replace("%", " %"), why=why.replace("%", " %"), instead=instead)
+        raise NoRecipe(apart(what), why=apart(why), instead=instead)
     return amount
 
 
@@ -305,13 +305,15 @@ def _refuse_negative(
                 name=unknowns[0].name,
                 name_2=unknowns[1].name,
             ),
-            why=worded(
-                "to reach {moisture:.0%} moisture and C:N {c_to_n:g} there is too much already "
-                "of what {wrong} would bring",
-                moisture=moisture,
-                c_to_n=c_to_n,
-                wrong=" and ".join(wrong),
-            ).replace("%", " %"),
+            why=apart(
+                worded(
+                    "to reach {moisture:.0%} moisture and C:N {c_to_n:g} there is too much already "
+                    "of what {wrong} would bring",
+                    moisture=moisture,
+                    c_to_n=c_to_n,
+                    wrong=listed(wrong),
+                )
+            ),
             instead="Take another material in its place; wetness is not lowered by a wetter "
             "thing, nor C:N raised by nitrogen",
         )

@@ -10,7 +10,7 @@ from typing import Literal
 
 from heapwright.mixing.types import Lot
 from heapwright.quantities.containers import plural_of
-from heapwright.wording import Figure, Told, listed, lower_first, plural_word, upper_first, worded
+from heapwright.wording import Figure, listed, lower_first, plural_word, upper_first, worded
 from heapwright.wording import joined as joined_texts
 
 _FRACTIONS = {2: "⅛", 4: "¼", 6: "⅜", 8: "½", 10: "⅝", 12: "¾", 14: "⅞"}
@@ -42,16 +42,16 @@ def of_lot(count: float, lot: Lot) -> str:
     )
 
 
-def low(name: str) -> Told:
+def low(name: str) -> str:
     """Return a name for the middle of a sentence."""
     return lower_first(name)
 
 
-def high(text: str) -> Told:
+def high(text: str) -> str:
     """Return a text for the beginning of a sentence."""
     return upper_first(text)
 
 
-def joined(words: Sequence[str], last: Literal["and", "or"] = "and") -> Told:
+def joined(words: Sequence[str], last: Literal["and", "or"] = "and") -> str:
     """Return words as a list in running text."""
     return listed(words, last)

@@ -66,7 +66,12 @@ def band_pictures(mixture: MixtureRange, wishes: Wishes, reader: Reader) -> list
     volume_end = _VOLUME_ROOM * wishes.volume_m3.high
     return [
         _picture(
-            "C:N", mixture.c_to_n, wishes.c_to_n, _C_TO_N_END, format_number, ("green", "brown")
+            "C:N",
+            mixture.c_to_n,
+            wishes.c_to_n,
+            _C_TO_N_END,
+            format_number,
+            ("too green", "too brown"),
         ),
         _picture(
             "Moisture, wetted",
@@ -74,7 +79,7 @@ def band_pictures(mixture: MixtureRange, wishes: Wishes, reader: Reader) -> list
             wishes.moisture,
             1.0,
             format_share,
-            ("dry", "wet"),
+            ("too dry", "too wet"),
         ),
         _picture(
             "Density",
@@ -82,7 +87,7 @@ def band_pictures(mixture: MixtureRange, wishes: Wishes, reader: Reader) -> list
             wishes.bulk_density_kg_m3,
             _DENSITY_END,
             density,
-            ("light", "heavy"),
+            ("too light", "too heavy"),
         ),
         _picture(
             "Air space",
@@ -90,7 +95,7 @@ def band_pictures(mixture: MixtureRange, wishes: Wishes, reader: Reader) -> list
             wishes.free_air_space,
             1.0,
             format_share,
-            ("airless", "airy"),
+            ("too airless", "too airy"),
         ),
         _picture(
             "Loose volume",
@@ -98,7 +103,7 @@ def band_pictures(mixture: MixtureRange, wishes: Wishes, reader: Reader) -> list
             wishes.volume_m3,
             volume_end,
             size,
-            ("small", "large"),
+            ("too small", "too large"),
         ),
     ]
 
@@ -120,18 +125,17 @@ def _picture(
             "wished {low} to {high}", low=show(wished.low), high=show(wished.high)
         )
     else:
-        edge = (
-            worded("at least {low}", low=show(wished.low))
+        wished_words = (
+            worded("wished at least {low}", low=show(wished.low))
             if has_low
-            else worded("at most {high}", high=show(wished.high))
+            else worded("wished at most {high}", high=show(wished.high))
         )
-        wished_words = worded("wished {edge}", edge=edge)
     low, high = wished.low * (1 - _ROUNDING), wished.high * (1 + _ROUNDING)
     verdict = "as wished"
     if mix.typical < low:
-        verdict = worded("too {ends}", ends=ends[0])
+        verdict = ends[0]
     elif mix.typical > high:
-        verdict = worded("too {ends}", ends=ends[1])
+        verdict = ends[1]
     return BandPicture(
         name=name,
         range_words=format_range(mix, show),

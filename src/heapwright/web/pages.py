@@ -12,16 +12,16 @@ In every template there are, besides what the route passes:
   `_("Log a reading")`        every visible word of a template goes through it (gettext);
                               a per cent sign inside is written %%
 
-Filters: a `Sentence` or plain words `|say`; SI numbers `|temperature |water |mass |volume
-|distance |share |days |hours |rain` (rain in mm; `|length` is Jinja's own count); `|degrees` for
-the bare number, `|heat` for the class of its colour ("heat-8"); moments `|when |day |long_day
-|clock |ago |iso`; `|fresh` tells whether a moment still counts as today's. Macros that use a
-filter must be imported "with context".
+Filters: a `Sentence` or plain words `|say`, a list of words `|told`; SI numbers `|temperature
+|water |mass |volume |distance |share |days |hours |rain` (rain in mm; `|length` is Jinja's own
+count); `|degrees` for the bare number, `|heat` for the class of its colour ("heat-8"); moments
+`|when |day |long_day |clock |ago |iso`; `|fresh` tells whether a moment still counts as today's.
+Macros that use a filter must be imported "with context".
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from datetime import UTC, datetime, timedelta
 from functools import cache
 from operator import methodcaller
@@ -141,6 +141,7 @@ def _filters() -> Mapping[str, Callable[..., Any]]:
     return {
         **{name: _amount_filter(measure) for name, measure in measures.items()},
         "say": _say,
+        "told": _told,
         "degrees": _degrees,
         "rain": _rain,
         "heat": heat_class,
@@ -166,6 +167,12 @@ def _amount_filter(measure: Measure) -> Callable[..., str]:
 @pass_context
 def _say(context: Context, sentence: Any) -> str:
     return words.say(sentence, context["reader"])
+
+
+@pass_context
+def _told(context: Context, texts: Iterable[str]) -> list[str]:
+    """Return a list of plain words, each told in the reader's language, to be joined."""
+    return [context["reader"].told(text) for text in texts]
 
 
 @pass_context

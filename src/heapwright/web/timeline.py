@@ -16,6 +16,7 @@ from heapwright.sentences import Reader
 from heapwright.web import words
 from heapwright.web.chart import LETTERS
 from heapwright.web.heat import heat_step
+from heapwright.wording import dated
 from heapwright.workshop.timeline import WEEK, BatchLine, Mark, Piece, Timeline, monday
 
 WEEK_WIDTH, ROW_HEIGHT, HEAD = 64.0, 124.0, 44.0
@@ -96,7 +97,7 @@ class TimelinePicture:
 def short_day(moment: datetime, zone: ZoneInfo) -> str:
     """Return a day as it fits over a column, "9 Mar"."""
     there = moment.astimezone(zone)
-    return f"{there.day} {there:%b}"
+    return dated(there, "d MMM")
 
 
 class _Paper:

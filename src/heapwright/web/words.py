@@ -45,7 +45,9 @@ def rain(millimetres: float, reader: Reader) -> str:
     else:
         told = f"{millimetres:.0f}"
         amount = Figure(f"{told} mm")
-    return reader.told(worded("{amount} of rain", amount=amount) if float(told) > 0 else "no rain")
+    return reader.told(
+        worded("{amount} of rain", amount=amount) if float(told) > 0 else worded("no rain")
+    )
 
 
 def day(
@@ -95,4 +97,4 @@ def ago(moment: datetime, now: datetime, language: Language = ENGLISH) -> str:
         told = counted("{n} hour ago", "{n} hours ago", int(past / timedelta(hours=1)))
     else:
         told = counted("{n} day ago", "{n} days ago", past.days)
-    return told.in_language(language)
+    return language.told(told)

@@ -40,6 +40,7 @@ DATE_PATTERNS: Mapping[str, str] = {
     "MMMM": "%B",
 }
 _DECIMAL_POINT = re.compile(r"(?<=\d)\.(?=\d)")
+_PER_CENT = re.compile(r"(?<=\d)%")
 _UNIT_WORD = re.compile(r"[^\W\d_]{3,}(?: [^\W\d_]+)*")
 _QUALITY = re.compile(r"\s*;\s*q\s*=\s*")
 
@@ -81,7 +82,7 @@ class Language:
         """Return a number and its unit with this language's decimal mark and words."""
         if self.is_english:
             return str(text)
-        marked = _DECIMAL_POINT.sub(self._decimal_mark, text)
+        marked = _DECIMAL_POINT.sub(self._decimal_mark, _PER_CENT.sub(" %", text))
         return _UNIT_WORD.sub(lambda match: self.text(match.group()), marked)
 
     def listed(self, words: Sequence[str], last: str = "and") -> str:

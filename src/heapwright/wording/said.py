@@ -1,12 +1,14 @@
 """English text that remembers the template and the values it was made of.
 
 Knows how such a text is told again in another language. Each is an ordinary `str` that reads as
-English, so whoever does not care (a log, a test, a command in English) need not know of it. Knows
-nothing of who reads: the language is an argument.
+English, so whoever does not care (a log, a test, a command in English) need not know of it: the
+functions here say `str` where they make a `Told`. Knows nothing of who reads: the language is an
+argument.
 """
 
 from __future__ import annotations
 
+import re
 import string
 from collections.abc import Callable, Iterable, Mapping
 from datetime import date, datetime
@@ -97,7 +99,7 @@ def worded(template: str, /, **values: object) -> str:
     return text
 
 
-def counted(one: str, many: str, number: float, /, **values: object) -> Told:
+def counted(one: str, many: str, number: float, /, **values: object) -> str:
     """Return "1 bin", "3 bins"; `{n}` in the templates is the number.
 
     Parameters
@@ -117,14 +119,14 @@ def counted(one: str, many: str, number: float, /, **values: object) -> Told:
     )
 
 
-def plural_word(one: str, many: str, number: float) -> Told:
+def plural_word(one: str, many: str, number: float) -> str:
     """Return the word alone that stands behind a number; braces in it mean nothing."""
     return Told._made(
         one if number == 1 else many, lambda language: language.plural(one, many, number)
     )
 
 
-def joined(parts: Iterable[str], separator: str = " ") -> Told:
+def joined(parts: Iterable[str], separator: str = " ") -> str:
     """Return texts one behind the other, each told by itself."""
     kept = tuple(parts)
     return Told._made(
@@ -133,7 +135,7 @@ def joined(parts: Iterable[str], separator: str = " ") -> Told:
     )
 
 
-def listed(words: Iterable[str], last: Literal["and", "or"] = "and") -> Told:
+def listed(words: Iterable[str], last: Literal["and", "or"] = "and") -> str:
     """Return words as a list in running text: "straw, leaves and bark"."""
     kept = tuple(words)
     english = f"{', '.join(kept[:-1])} {last} {kept[-1]}" if len(kept) > 1 else "".join(kept)
@@ -143,7 +145,7 @@ def listed(words: Iterable[str], last: Literal["and", "or"] = "and") -> Told:
     )
 
 
-def running(parts: Iterable[str]) -> Told:
+def running(parts: Iterable[str]) -> str:
     """Return parts as sentences of running text; each gets a capital and an end."""
     kept = tuple(part for part in parts if part)
     return Told._made(
@@ -152,17 +154,17 @@ def running(parts: Iterable[str]) -> Told:
     )
 
 
-def lower_first(name: str) -> Told:
+def lower_first(name: str) -> str:
     """Return a name for the middle of a sentence."""
     return _changed(name, lambda text: text[:1].lower() + text[1:])
 
 
-def upper_first(text: str) -> Told:
+def upper_first(text: str) -> str:
     """Return a text for the beginning of a sentence."""
     return _changed(text, lambda text: text[:1].upper() + text[1:])
 
 
-def dated(moment: datetime | date, pattern: str) -> Told:
+def dated(moment: datetime | date, pattern: str) -> str:
     """Return a moment as `pattern` has it, in the moment's own time zone.
 
     Parameters
@@ -177,6 +179,11 @@ def dated(moment: datetime | date, pattern: str) -> Told:
     return Told._made(
         ENGLISH.date(moment, pattern), lambda language: language.date(moment, pattern)
     )
+
+
+def apart(text: str) -> str:
+    """Return a text whose per cent signs stand apart from their numbers: "45 %"."""
+    return _changed(text, lambda told: re.sub(r"(?<=\d)%", " %", told))
 
 
 def put_in(template: str, values: Mapping[str, object], language: Language) -> str:
@@ -197,7 +204,7 @@ class _Placing(string.Formatter):
         return self._language.figure(text) if isinstance(value, Real) else text
 
 
-def _changed(text: str, change: Callable[[str], str]) -> Told:
+def _changed(text: str, change: Callable[[str], str]) -> str:
     return Told._made(change(text), lambda language: change(language.told(text)))
 
 

@@ -40,8 +40,8 @@ def _weighed(sign: Sign, witness: FloatArray) -> Sentence:
     if sign.kind != "model":
         return sign_words(sign, sign.outcomes[best])
     return say(
-        worded("{words} (it gives that {{chance}}).", words=sign.words),
-        outcome=word(sign.said[best]),
+        "{told} (it gives that {chance}).",
+        told=word(worded(sign.words, outcome=sign.said[best])),
         chance=share(float(witness[best])),
     )
 
