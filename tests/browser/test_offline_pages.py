@@ -1,8 +1,9 @@
-"""Pages without network: by the service worker where it may be, by the browser's cache over http."""
+"""Pages without network: by the service worker where it may be, else by the browser itself."""
 
 from __future__ import annotations
 
 import shutil
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -20,6 +21,8 @@ from tests.conftest import BROWSER_ARGUMENTS, PHONE
 
 HOME_NAME = "bin.test"  # reserved for tests (RFC 6761); the browser is told that it is this machine
 ALL_KEPT = ["/", "/log", "/phone"]
+PATIENCE_S = 60
+WARMED = "() => sessionStorage.getItem('heapwright-warmed') !== null"
 KEPT = """async () => (await (await caches.open("heapwright-pages")).keys())
   .map((request) => new URL(request.url).pathname).sort()"""
 
@@ -35,15 +38,22 @@ def walker(browser: Browser) -> Iterator[Page]:
     context.close()
 
 
+def until(page: Page, script: str, argument: object = None) -> None:
+    """Wait until a script answers yes; it may take its time itself."""
+    end = time.monotonic() + PATIENCE_S
+    while not page.evaluate(script, argument):
+        assert time.monotonic() < end, script
+        page.wait_for_timeout(100)
+
+
 def open_until_kept(page: Page, server: LiveServer, path: str) -> None:
     """Open a page and wait until the worker keeps it and those that always are."""
     page.goto(f"{server.address}{path}")
-    wanted = sorted({*ALL_KEPT, path})
-    page.wait_for_function(
+    until(
+        page,
         "async (wanted) => { if (!navigator.serviceWorker.controller) return false;"
         f" const kept = await ({KEPT})(); return wanted.every((path) => kept.includes(path)); }}",
-        arg=wanted,
-        polling=200,
+        sorted({*ALL_KEPT, path}),
     )
 
 
@@ -137,7 +147,7 @@ def test_over_plain_http_pages_open_by_their_address_without_network(
     page = context.new_page()
     page.goto(f"{address}/phone")
     assert page.evaluate("[isSecureContext, Boolean(navigator.locks)]") == [False, False]
-    page.wait_for_function("sessionStorage.getItem('heapwright-warmed')")
+    until(page, WARMED)
     context.set_offline(True)
     for path in ("/", "/log"):
         tab = context.new_page()
@@ -157,7 +167,7 @@ def test_over_plain_http_today_is_fresh_after_saving(
     context, address = http_phone
     page = context.new_page()
     page.goto(f"{address}/phone")
-    page.wait_for_function("sessionStorage.getItem('heapwright-warmed')")
+    until(page, WARMED)
     page.goto(f"{address}/log?bin=left")
     page.get_by_label("Temperature").first.fill("149")
     page.get_by_role("button", name="Save").first.tap()
