@@ -81,7 +81,7 @@ def test_a_helper_signs_in_logs_and_is_told_kindly_what_a_keeper_does(
 
     phone.get_by_role("navigation").get_by_role("link", name="Build").click()
     words = phone.get_by_role("alert")
-    expect(words).to_contain_text("A keeper does this, and you are here as helper")
+    expect(words).to_contain_text("A keeper does this, and you are here as a helper")
     expect(words).not_to_contain_text("error")
     assert axe_findings(phone) == []
 
