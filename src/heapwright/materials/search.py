@@ -5,7 +5,7 @@ harmful. Knows nothing of whether a material is allowed (see `hazards`).
 
 The order, so that a mistake errs on the safe side:
 
-1. the words are exactly a name or word of one material;
+1. the words are exactly a name or word of one material, in English or Spanish;
 2. the words are ambiguous by themselves ("hay", "manure"): ask back;
 3. a word marks harm ("treated", "dog", "blighted") and is not denied ("no meat"): that thing;
 4. a material's words stand inside what was written ("fresh coffee grounds from the café"): the
@@ -27,6 +27,7 @@ from heapwright.materials.vocabulary import (
     harm_words,
     joined,
     known_tokens,
+    spanish_words,
     tokens_of,
     unclear_words,
     vocabulary,
@@ -130,7 +131,9 @@ def _exact(words: str, tokens: tuple[str, ...]) -> list[str]:
     if words.strip() in load_materials():
         return [words.strip()]
     for phrase in (joined(tokens), joined(_without(tokens, _FILLER))):
-        found = vocabulary().get(phrase) or unclear_words().get(phrase)
+        found = (
+            vocabulary().get(phrase) or unclear_words().get(phrase) or spanish_words().get(phrase)
+        )
         if found:
             return list(found)
     return []

@@ -39,6 +39,15 @@ def unclear_words() -> Phrases:
 
 
 @cache
+def spanish_words() -> Phrases:
+    """Return the materials that whole Spanish phrases mean, by their normalised form."""
+    return {
+        joined(tokens_of(row["word"])): tuple(row["choices"].split("|"))
+        for row in read_rows(PACKAGE, "data/spanish_words.csv")
+    }
+
+
+@cache
 def harm_words() -> Mapping[str, Mapping[str, str]]:
     """Return {harmful word: {companion or "": material}}."""
     table: dict[str, dict[str, str]] = {}

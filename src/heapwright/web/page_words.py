@@ -40,13 +40,25 @@ def told(context: Context, value: Any) -> Any:
     return str(value) if reader is None else reader.told(value)
 
 
+def _is_plain(value: Any) -> bool:
+    return isinstance(value, str) and not isinstance(value, Markup)
+
+
 def _reader(context: Context) -> Reader | None:
     return context.get("reader")
 
 
 def _filled(context: Context, message: str, values: dict[str, Any]) -> str:
-    """Put the values in; in a page that escapes they are escaped, the message is not."""
-    shown = {name: told(context, value) for name, value in values.items()}
+    """Put the values in; in a page that escapes they are escaped, the message is not.
+
+    Words among them (the name of a material, of a container) are looked up in the catalogue too;
+    a person's own name for a thing is not in it and stays.
+    """
+    reader = _reader(context)
+    shown = {
+        name: reader.told(value) if _is_plain(value) and reader is not None else value
+        for name, value in values.items()
+    }
     pattern = Markup(message) if context.eval_ctx.autoescape else message
     # As gettext's own form in Jinja, a per cent sign in a message is always written twice.
     return pattern % shown
