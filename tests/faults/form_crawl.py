@@ -41,7 +41,7 @@ class Form:
         self.fields.append((name, [value]))
 
 
-class _Page(HTMLParser):
+class PageRead(HTMLParser):
     """Reads a page's links and the forms that are posted."""
 
     def __init__(self, address: str) -> None:
@@ -91,7 +91,7 @@ def forms_of(client: TestClient, starts: list[str], most: int = 400) -> Iterator
         answer = client.get(address)
         if not answer.headers.get("content-type", "").startswith("text/html"):
             continue
-        page = _Page(str(answer.url))
+        page = PageRead(str(answer.url))
         page.feed(answer.text)
         for form in page.forms:
             key = (form.action, tuple(name for name, _ in form.fields)[:3])

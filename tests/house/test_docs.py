@@ -19,6 +19,7 @@ import typer
 from heapwright.advice.types import Job
 from heapwright.cli.app import app as command_line
 from heapwright.journal.entries import EntryKind, GardenSettings
+from tests.routes_there import routes_there
 from tools import ROOT, write_validation
 
 DOCS = ROOT / "docs"
@@ -86,17 +87,7 @@ def web_paths(tmp_path_factory: pytest.TempPathFactory) -> set[str]:
 
     app = create_app(tmp_path_factory.mktemp("docs") / "garden.heapwright")
     app.state.garden.close()
-    return set(_paths_of(app.routes))
-
-
-def _paths_of(routes: list[Any]) -> Iterator[str]:
-    for route in routes:
-        # Newer versions of the framework keep an included router whole.
-        inside = getattr(route, "original_router", None)
-        if inside is not None:
-            yield from _paths_of(inside.routes)
-        else:
-            yield route.path
+    return {route.path for route in routes_there(app.routes)}
 
 
 def told_paths() -> set[str]:

@@ -12,6 +12,7 @@ from heapwright.people.roles import Role
 from heapwright.web import app as application
 from heapwright.web import roles
 from heapwright.workshop.pen import NEEDED, needed_for
+from tests.routes_there import routes_there
 
 #: What the framework itself adds; it tells nothing of a garden.
 _OF_THE_FRAMEWORK = {"/api/openapi.json", "/static"}
@@ -19,11 +20,8 @@ _OF_THE_FRAMEWORK = {"/api/openapi.json", "/static"}
 
 def endpoints(routes: list[Any]) -> Iterator[tuple[str, str, Any]]:
     """Every route's methods, path and function, those of included routers too."""
-    for route in routes:
-        inside = getattr(route, "original_router", None)
-        if inside is not None:
-            yield from endpoints(inside.routes)
-        elif route.path not in _OF_THE_FRAMEWORK:
+    for route in routes_there(routes):
+        if route.path not in _OF_THE_FRAMEWORK:
             yield " ".join(sorted(route.methods)), route.path, route.endpoint
 
 
