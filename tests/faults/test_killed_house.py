@@ -26,7 +26,7 @@ PHONES = 3
 #: A house lives until so many sendings were acknowledged, and a moment more.
 MOST_ACKNOWLEDGED = 5
 LONGEST_MOMENT_S = 0.03
-PATIENCE_S = 60  # a note that takes longer is one that never gets there
+PATIENCE_S = 300  # when no phone gets anything through for so long, none ever will
 SEED = 20261129
 
 
@@ -41,7 +41,6 @@ class Phone(threading.Thread):
         self.stop = stop
         self.acknowledged: list[str] = []
         self.sendings = 0
-        self.begun = time.monotonic()
 
     def run(self) -> None:
         """Send until told to stop; what was begun is brought to its end."""
@@ -49,11 +48,8 @@ class Phone(threading.Thread):
             note = f"phone {self.number} note {len(self.acknowledged)}"
             form = {"entry_id": f"{self.number:02x}{len(self.acknowledged):030x}", "bin": "left"}
             while not self.is_acknowledged(form | {"note": note}):
-                if self.begun + PATIENCE_S < time.monotonic():
-                    return
                 time.sleep(0.002)
             self.acknowledged.append(note)
-            self.begun = time.monotonic()
 
     def is_acknowledged(self, form: dict[str, str]) -> bool:
         """Send a form once."""
@@ -77,15 +73,16 @@ def test_no_acknowledged_entry_is_lost_however_often_the_house_is_killed(tmp_pat
             phone.start()
         for _ in range(KILLS):
             enough = acknowledged(phones) + chance.randint(0, MOST_ACKNOWLEDGED)
+            until = time.monotonic() + PATIENCE_S
             while acknowledged(phones) < enough:
-                assert all(phone.is_alive() for phone in phones), "a note is never acknowledged"
+                assert time.monotonic() < until, "nothing is acknowledged any more"
                 time.sleep(0.001)
             time.sleep(chance.uniform(0, LONGEST_MOMENT_S))
             house.kill()
             house.start()
         stop.set()
         for phone in phones:
-            phone.join(timeout=2 * PATIENCE_S)
+            phone.join(timeout=PATIENCE_S)
             assert not phone.is_alive()
     notes_acknowledged = [note for phone in phones for note in phone.acknowledged]
     sendings = sum(phone.sendings for phone in phones)

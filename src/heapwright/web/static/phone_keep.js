@@ -65,8 +65,17 @@ function controlled() {
 async function warm() {
   const last = Number(sessionStorage.getItem(WARMED) ?? 0);
   if (Date.now() - last < WARM_AGAIN_MS && isKept(location.pathname)) return;
+  if (!isSecure) await warmFiles();
   const done = await refresh(isKept(location.pathname) ? [...ALWAYS, location.pathname] : ALWAYS);
   if (done) sessionStorage.setItem(WARMED, String(Date.now()));
+}
+
+// Over plain http each file lands in the browser's cache by being asked for once; a page that is
+// opened without network before it was ever looked at needs them all. The worker has their list.
+async function warmFiles() {
+  const text = await (await fetch("/worker.js")).text();
+  const house = JSON.parse(text.slice(text.indexOf("{"), text.indexOf(";\n")));
+  for (const file of house.files) await (await fetch(file)).arrayBuffer();
 }
 
 function isKept(path) {
@@ -77,7 +86,8 @@ function isKept(path) {
 export async function refresh(paths) {
   try {
     for (const path of new Set(paths)) {
-      await fetch(path, { cache: isSecure ? "default" : "reload", headers: { Accept: "text/html" } });
+      const answer = await fetch(path, { cache: isSecure ? "default" : "reload", headers: { Accept: "text/html" } });
+      await answer.text(); // read to its end: half an answer is not kept
     }
     return true;
   } catch {
