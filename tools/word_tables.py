@@ -39,7 +39,7 @@ _TOML_KEYS: dict[str, tuple[str, ...]] = {
     "finish/data/procedures.toml": (
         "name", "aspect", "tells", "passes", "needs", "steps", "cautions", "note",
     ),
-    "weather_sources/climates.toml": ("title",),
+    "weather_sources/climates.toml": ("title", "source"),
 }  # fmt: skip
 
 

@@ -39,4 +39,4 @@ def test_a_word_that_may_mean_harm_is_asked_about(words: str) -> None:
     "words", ["aserrín de madera tratada", "césped con herbicida", "tomates con tizón"]
 )
 def test_a_longer_spanish_phrase_is_never_taken_for_its_harmless_part(words: str) -> None:
-    assert candidates(words) == []
+    assert all(material.hazard is not None for material in candidates(words))

@@ -13,7 +13,7 @@ import typer
 
 from heapwright.cli import place, screen, stored
 from heapwright.cli.options import AsJson, At, BinSaid, GardenPath, Units, Words, reader_for
-from heapwright.wording import worded
+from heapwright.wording import dated, worded
 
 if TYPE_CHECKING:
     from heapwright.quantities import UnitSystem
@@ -168,7 +168,7 @@ def _record(
         key,
         counts,
         water_kg,
-        name or worded("Heap of {day} {built:%B %Y}", day=built.day, built=built),
+        name or screen.told(worded("Heap of {day}", day=dated(built, "d MMMM y"))),
         at=moment,
         cover=visit.cover(capped),
         origin="command",

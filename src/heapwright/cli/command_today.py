@@ -12,7 +12,7 @@ import typer
 
 from heapwright.cli import place, screen
 from heapwright.cli.options import AsJson, BinSaid, GardenPath, Units, reader_for
-from heapwright.wording import worded
+from heapwright.wording import dated, worded
 
 if TYPE_CHECKING:
     from heapwright.sentences import Reader
@@ -114,8 +114,12 @@ def today_lines(garden: Garden, answer: TodayAnswer, reader: Reader) -> Iterator
     """Yield the whole Today answer in lines."""
     from heapwright.sentences import render
 
-    invented = "  (invented, to look at)" if answer.is_demo else ""
-    yield f"{answer.garden_name}, {answer.at:%A} {answer.at.day} {answer.at:%B %H:%M}{invented}"
+    day = dated(answer.at, "EEEE d MMMM")
+    values = {"garden": answer.garden_name, "day": day, "time": f"{answer.at:%H:%M}"}
+    if answer.is_demo:
+        yield worded("{garden}, {day} {time}  (invented, to look at)", **values)
+    else:
+        yield worded("{garden}, {day} {time}", **values)
     yield from _weather_lines(answer, reader)
     for one in answer.bins:
         yield ""

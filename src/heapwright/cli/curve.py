@@ -13,6 +13,7 @@ from datetime import datetime, timedelta, tzinfo
 from heapwright.cli import screen
 from heapwright.quantities import format_temperature, temperature_in
 from heapwright.sentences import Reader
+from heapwright.wording import dated
 from heapwright.workshop.answers import Forecast
 
 HOURS_A_DAY = 24
@@ -57,7 +58,7 @@ def lines(ahead: Sequence[DayAhead], zone: tzinfo, reader: Reader) -> Iterator[s
     headings = ("Day", "low", "likely", "high", _scale(coldest, hottest, columns, reader))
     rows = [
         (
-            f"{day.at.astimezone(zone):%a} {day.at.astimezone(zone).day}",
+            dated(day.at.astimezone(zone), "EEE d"),
             *(format_temperature(value, reader.units) for value in _three(day)),
             _band(day, coldest, hottest, columns),
         )

@@ -10,11 +10,10 @@ from typing import Any
 
 from heapwright.mixing.constants import building
 from heapwright.mixing.types import Layer, Lot, Recipe
-from heapwright.mixing.words import containers, low
+from heapwright.mixing.words import containers, digits, low
 from heapwright.quantities import UnitSystem, format_number, from_si
-from heapwright.quantities.containers import plural_of
 from heapwright.sentences import Reader
-from heapwright.wording import worded
+from heapwright.wording import Figure, joined, worded
 
 #: Depths are said in steps a person can see; below one step it is "a dusting".
 _STEPS = {UnitSystem.US: ("in", 0.25), UnitSystem.METRIC: ("cm", 0.5)}
@@ -50,7 +49,7 @@ def counted(count: float, name: str) -> str:
     text = containers(count, name)
     if not name[:1].isdigit():
         return text
-    return f"{text.removesuffix(plural_of(name)).removesuffix(name).strip()} × {name}"
+    return joined((Figure(digits(count)), "×", name))
 
 
 def contents(layer: Layer) -> list[str]:

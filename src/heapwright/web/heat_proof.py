@@ -14,6 +14,7 @@ from heapwright.sanitation.evidence import Finding
 from heapwright.sanitation.seen import SeenDay
 from heapwright.sentences import Sentence
 from heapwright.sources import describe, load_sources, source_ids
+from heapwright.wording import dated
 from heapwright.workshop.heat_answer import FindingShare, HeatProof, InferredRule, RuleProof
 from heapwright.workshop.heat_inferred import NINE_TENTHS
 from heapwright.workshop.heat_words import (
@@ -46,7 +47,7 @@ class DayCell:
     @property
     def words(self) -> str:
         """The day, "Tue 3 March"."""
-        return f"{self.day:%a} {self.day.day} {self.day:%B}"
+        return dated(self.day, "EEE d MMMM")
 
 
 @dataclass(frozen=True, slots=True)

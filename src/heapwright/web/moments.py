@@ -9,7 +9,7 @@ from datetime import UTC, datetime, timedelta, tzinfo
 
 from heapwright.errors import NotUnderstood, OutOfRange
 from heapwright.journal import fields
-from heapwright.wording import worded
+from heapwright.wording import dated, worded
 
 
 def read_moment(text: str, zone: tzinfo, now: datetime) -> datetime:
@@ -69,5 +69,4 @@ def form_value(moment: datetime, zone: tzinfo) -> str:
 
 
 def _plain(moment: datetime, zone: tzinfo) -> str:
-    there = moment.astimezone(zone)
-    return f"{there.day} {there:%B %Y} {there:%H:%M}"
+    return dated(moment.astimezone(zone), "d MMMM y HH:mm")

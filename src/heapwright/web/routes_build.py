@@ -28,7 +28,7 @@ from heapwright.web.moments import form_value, read_moment
 from heapwright.web.roles import for_keepers, for_readers
 from heapwright.web.sheet_size import sheet_size
 from heapwright.web.storing import do_once
-from heapwright.wording import worded
+from heapwright.wording import dated, worded
 from heapwright.workshop.answers import BuildAnswer, StockLine
 from heapwright.workshop.build import plan_build, record_build
 from heapwright.workshop.garden import Garden
@@ -216,7 +216,8 @@ def _usable(garden: Garden, answer: BuildAnswer) -> set[str]:
 
 def _heap_name(garden: Garden) -> str:
     today = now_in(garden)
-    return worded("Heap of {day} {today:%B}", day=today.day, today=today)
+    # Told at once: it becomes the heap's name in the journal.
+    return garden.reader().told(worded("Heap of {day}", day=dated(today, "d MMMM")))
 
 
 def _water_said(garden: Garden, water_kg: float) -> dict[str, Any]:

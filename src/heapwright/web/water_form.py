@@ -18,7 +18,7 @@ from heapwright.quantities import (
 )
 from heapwright.quantities.containers import Container
 from heapwright.web.forms import Filled, within
-from heapwright.wording import worded
+from heapwright.wording import plural_word, worded
 
 #: One litre of water is one kilogram, near enough for a pail (as in `quantities`).
 WATER_KG_PER_M3 = 1000.0
@@ -42,13 +42,14 @@ def pail(settings: GardenSettings) -> Container:
 def water_units(settings: GardenSettings) -> tuple[WaterUnit, ...]:
     """Return the ways to say it, the usual one first; the hose only when its flow is known."""
     usual = pail(settings)
-    gallons = WaterUnit("gal", "gallons", to_si(1, "gal") * WATER_KG_PER_M3)
-    litres = WaterUnit("L", "litres", to_si(1, "L") * WATER_KG_PER_M3)
+    pails = plural_word(usual.name, usual.plural, 2)
+    gallons = WaterUnit("gal", worded("gallons"), to_si(1, "gal") * WATER_KG_PER_M3)
+    litres = WaterUnit("L", worded("litres"), to_si(1, "L") * WATER_KG_PER_M3)
     own = (gallons, litres) if UnitSystem(settings.units) is UnitSystem.US else (litres, gallons)
-    units = (WaterUnit("pail", usual.plural, usual.volume_m3 * WATER_KG_PER_M3), *own)
+    units = (WaterUnit("pail", pails, usual.volume_m3 * WATER_KG_PER_M3), *own)
     if settings.hose_kg_s is None:
         return units
-    return (*units, WaterUnit("hose", "seconds of hose", settings.hose_kg_s))
+    return (*units, WaterUnit("hose", worded("seconds of hose"), settings.hose_kg_s))
 
 
 def read_water(form: Filled, settings: GardenSettings, name: str = "water") -> float | None:

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from datetime import datetime
 
 from heapwright.finish.types import Guide
-from heapwright.wording import worded
+from heapwright.wording import dated, worded
 from heapwright.workshop.ready_answer import ReadyDate
 
 
@@ -38,4 +38,4 @@ def date_words(date: ReadyDate) -> Iterator[str]:
 
 
 def _day(moment: datetime) -> str:
-    return f"{moment.day} {moment:%B %Y}"
+    return dated(moment, "d MMMM y")
