@@ -178,5 +178,5 @@ def test_rows_are_copied_from_paper_by_keyboard_and_told(
         row.get_by_label("Degrees").fill(degrees)
     phone.keyboard.press("Enter")
     expect(phone).to_have_url(re.compile("/log/saved"), timeout=60_000)
-    expect(phone.get_by_text("Read 140 °F.")).to_be_visible()
+    expect(phone.get_by_text("Read 140 °F.", exact=True).first).to_be_visible()
     assert len(own_server.garden.entries()) == before + 2
