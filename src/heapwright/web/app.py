@@ -23,6 +23,7 @@ from heapwright.web import (
     routes_api,
     routes_bin,
     routes_build,
+    routes_correct,
     routes_fault,
     routes_import,
     routes_log,

@@ -18,7 +18,6 @@ from heapwright.workshop.outlook import (
     readings_shown,
     volume_now,
 )
-from heapwright.workshop.probe_series import for_showing
 from heapwright.workshop.probe_series import for_story
 from heapwright.workshop.story import story
 from heapwright.workshop.today import bin_today

@@ -20,8 +20,8 @@ from heapwright.errors import BalanceBroken, OutOfRange, WeatherProblem
 from heapwright.journal.entries import BatchState
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.history import is_core_reading
-from heapwright.workshop.probe_series import for_model
 from heapwright.workshop.own_weather import kept_names
+from heapwright.workshop.probe_series import for_model
 
 if TYPE_CHECKING:
     from heapwright.fitting.followed import Followed
