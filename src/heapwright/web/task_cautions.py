@@ -17,7 +17,7 @@ from heapwright.sentences import Sentence
 
 @cache
 def for_log() -> Mapping[str, tuple[Sentence, ...]]:
-    """Return the cautions by task: squeeze, turn, wet, use, and for what smokes or scorches: fire."""
+    """Return the cautions by task: squeeze, turn, wet, use, and fire (it smokes or scorches)."""
     return {
         "squeeze": phrases.HANDLING,
         "turn": phrases.turning(_hot_heap()),
