@@ -39,7 +39,7 @@ _LABELS: dict[str, tuple[int, ...]] = {
     "_gain_words": (1,),
 }
 #: A variable of this name holds a template before it is said.
-_TEMPLATE_NAMES = frozenset({"template", "opposite"})
+_TEMPLATE_NAMES = frozenset({"template", "opposite", "verdict"})
 #: Tables in Python whose texts are all words: file and name.
 _NAMED: dict[str, tuple[str, ...]] = {
     "workshop/whatif_jobs.py": ("PLAIN_WORDS",),
@@ -52,6 +52,10 @@ _NAMED: dict[str, tuple[str, ...]] = {
     "web/chart.py": ("LETTERS",),
     "journal/forms.py": ("SQUEEZES", "SMELLS", "PESTS", "LOOKS", "PLACES"),
     "heap/types.py": ("Wall", "Cover", "Ground"),
+    "decisions/types.py": ("Doing",),
+    "materials/types.py": ("Packing",),
+    "quantities/parsing.py": ("_TOO_HOT", "_READ_AGAIN", "_IF_IT_SMOKES"),
+    "cli/command_ready.py": ("READINESS",),
     "cli/simulate_words.py": ("_SIGN_WORDS",),
 }
 _LABEL_NAMES = frozenset({"what", "why", "instead", "kept", "label", "title", "told"})
@@ -128,8 +132,21 @@ def of_python(source: str) -> Iterator[str | tuple[str, str]]:
             yield from (text for text in _spread(node.value) if " " in text)
         elif isinstance(node, ast.For | ast.comprehension) and _holds_template(node.target):
             yield from (text for text in _within(node.iter) if " " in text)
+        elif isinstance(node, ast.For) and _name_of(_first(node.target)) in ("label", "title"):
+            yield from (text for pair in _spread_pairs(node.iter) for text in pair)
         elif isinstance(node, ast.FunctionDef):
             yield from _of_defaults(node)
+
+
+def _first(target: ast.expr) -> ast.expr:
+    return target.elts[0] if isinstance(target, ast.Tuple) and target.elts else target
+
+
+def _spread_pairs(node: ast.expr) -> Iterator[list[str]]:
+    """Yield the first text of each pair of `for label, sentences in (("Why", ...), ...)`."""
+    for pair in node.elts if isinstance(node, ast.Tuple | ast.List) else ():
+        if isinstance(pair, ast.Tuple) and pair.elts:
+            yield list(_texts(pair.elts[0]))
 
 
 def _holds_template(target: ast.expr) -> bool:

@@ -119,8 +119,9 @@ def _seen(rules: Iterable[RuleProof], reader: Reader) -> Iterator[str]:
     from heapwright.workshop.heat_words import seen_words
 
     for number, one in enumerate(rules):
-        met = " Met where the thermometer stood." if one.seen.is_met else ""
-        told = f"{_name(one)}: {_text(seen_words(one.rule, one.seen), reader)}{met}"
+        told = f"{_name(one)}: {_text(seen_words(one.rule, one.seen), reader)}"
+        if one.seen.is_met:
+            told = f"{told} {screen.told(worded('Met where the thermometer stood.'))}"
         yield from screen.paragraph(told, "  ")
         if number == 0:
             yield from screen.bullets(
@@ -180,7 +181,10 @@ def _trial(one: FindingShare, reader: Reader) -> str:
 
 
 def _name(one: RuleProof) -> str:
-    return one.rule.name + (" (only a benchmark)" if one.rule.is_benchmark else "")
+    name = screen.told(one.rule.name)
+    if one.rule.is_benchmark:
+        return f"{name} {screen.told(worded('(only a benchmark)'))}"
+    return name
 
 
 def _text(sentence: Sentence, reader: Reader) -> str:

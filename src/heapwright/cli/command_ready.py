@@ -61,12 +61,12 @@ def guide_lines(guide: Guide) -> Iterator[str]:
     from heapwright.sources import describe
     from heapwright.workshop.ready_words import time_words
 
-    yield f"{guide.name} ({guide.procedure})"
+    yield f"{screen.told(guide.name)} ({guide.procedure})"
     yield from screen.labelled("For", [guide.tells])
     yield from screen.labelled("Passes", [guide.passes])
     yield from screen.labelled("Time", [time_words(guide)])
     yield from screen.labelled("Need", guide.needs)
-    steps = [f"{number}. {step}" for number, step in enumerate(guide.steps, start=1)]
+    steps = [f"{number}. {screen.told(step)}" for number, step in enumerate(guide.steps, start=1)]
     yield from screen.labelled("Do", steps)
     yield from screen.labelled("Mind", guide.cautions)
     doubt = "" if guide.evidence.is_fact else f" ({guide.evidence})"
@@ -76,12 +76,14 @@ def guide_lines(guide: Guide) -> Iterator[str]:
 
 
 def _lines(here: Garden, answer: Ready, reader: Reader, *, guides: bool) -> Iterator[str]:
-    yield f"{here.bin(answer.bin_key).name}: {answer.batch_name}, {answer.stage}"
+    stage = screen.told(answer.stage)
+    yield f"{here.bin(answer.bin_key).name}: {answer.batch_name}, {stage}"
     yield from screen.paragraph(_text(answer.headline, reader), "  ")
     yield from screen.labelled("Why", (_text(one, reader) for one in answer.stage_told))
     for state in answer.uses:
         against = " ".join(_text(one, reader) for one in state.against)
-        told = f"{state.use.name}: {READINESS[state.readiness]}. {against or state.use.how + '.'}"
+        name, ready = screen.told(state.use.name), screen.told(READINESS[state.readiness])
+        told = f"{name}: {ready}. {against or screen.told(state.use.how) + '.'}"
         yield from screen.bullets([told], "  ")
     yield ""
     yield from _tests(here, answer, reader)
@@ -102,12 +104,12 @@ def _tests(here: Garden, answer: Ready, reader: Reader) -> Iterator[str]:
     zone, now = people.zone_of(here), here.now()
     names = load_guides()
     for one in answer.done:
-        when = screen.when(one.at, zone, now)
-        stale = "" if one.counts else " (before something fresh came in: does not count)"
-        name = names[one.judged.procedure].name
-        yield from screen.labelled(
-            "Tested", [f"{name}, {when}{stale}: {_judged(one.judged, reader)}"]
-        )
+        when = screen.told(screen.when(one.at, zone, now))
+        if not one.counts:
+            stale = worded("(before something fresh came in: does not count)")
+            when = f"{when} {screen.told(stale)}"
+        name = screen.told(names[one.judged.procedure].name)
+        yield from screen.labelled("Tested", [f"{name}, {when}: {_judged(one.judged, reader)}"])
     yield from screen.labelled(
         "Log", [worded("Reheating: {reheating}", reheating=_judged(answer.reheating, reader))]
     )
@@ -123,7 +125,8 @@ def _next_lines(answer: Ready) -> Iterator[str]:
     guide = answer.following
     if guide is None:
         return
-    yield f"{guide.name}. {guide.tells} {time_words(guide)}"
+    name, tells = screen.told(guide.name), screen.told(guide.tells)
+    yield f"{name}. {tells} {screen.told(time_words(guide))}"
     yield from guide.cautions
     if guide.procedure is not Procedure.REHEATING:
         yield worded(
@@ -137,7 +140,7 @@ def _ahead(answer: Ready, reader: Reader) -> Iterator[str]:
     from heapwright.workshop.ready_words import date_words
 
     if answer.date is not None:
-        told = [_text(answer.date.told, reader), *date_words(answer.date)]
+        told = [_text(answer.date.told, reader), *map(screen.told, date_words(answer.date))]
         yield from screen.labelled("When", [" ".join(told)])
         yield from screen.labelled("", (_text(one, reader) for one in answer.date.basis))
     if answer.expected is not None:
@@ -148,7 +151,7 @@ def _ahead(answer: Ready, reader: Reader) -> Iterator[str]:
 
 def _judged(judged: Judged, reader: Reader) -> str:
     notes = "".join(f" {_text(one, reader)}" for one in judged.notes)
-    return f"{judged.verdict}. {_text(judged.reason, reader)}{notes}"
+    return f"{screen.told(judged.verdict)}. {_text(judged.reason, reader)}{notes}"
 
 
 def _text(sentence: Sentence, reader: Reader) -> str:

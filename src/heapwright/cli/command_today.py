@@ -12,7 +12,7 @@ import typer
 
 from heapwright.cli import place, screen
 from heapwright.cli.options import AsJson, BinSaid, GardenPath, Units, reader_for
-from heapwright.wording import dated, worded
+from heapwright.wording import dated, joined, worded
 
 if TYPE_CHECKING:
     from heapwright.sentences import Reader
@@ -143,7 +143,7 @@ def _weather_lines(answer: TodayAnswer, reader: Reader) -> Iterator[str]:
         format_temperature(value, reader.units)
         for value in (weather.low_next_day_c, weather.high_next_day_c)
     )
-    kind = "as in a usual year" if weather.is_typical else "for the next day"
+    kind = worded("as in a usual year") if weather.is_typical else worded("for the next day")
     yield from screen.paragraph(
         worded(
             "Air {low} to {high} {kind} ({source}).",
@@ -180,14 +180,15 @@ def _heading(one: BinToday) -> str:
     if one.batch_key is None:
         return worded("{name} ({key}), empty", name=one.bin.name, key=one.bin.key)
     age = screen.counted(round(one.age_days or 0.0), "day")
-    return f"{one.bin.name} ({one.bin.key}): {one.batch_name}, {age}, {one.stage}"
+    name = f"{one.bin.name} ({one.bin.key}): {one.batch_name}"
+    return joined((name, age, one.stage or ""), ", ")
 
 
 def _sureness(sureness: Any) -> str:
     return {
-        "seen": "seen: a fresh reading or look says so.",
-        "likely": "likely: older readings and the model agree.",
-        "guess": "a guess: there is little to go by.",
+        "seen": worded("seen: a fresh reading or look says so."),
+        "likely": worded("likely: older readings and the model agree."),
+        "guess": worded("a guess: there is little to go by."),
     }[str(sureness)]
 
 
@@ -199,7 +200,7 @@ def _last_reading(garden: Garden, one: BinToday, reader: Reader) -> Iterator[str
         return
     value = format_temperature(one.last_reading.temperature_c, reader.units)
     at = screen.when(one.last_reading.at, people.zone_of(garden), garden.now())
-    yield from screen.labelled("Read", [f"{value}, {at}"])
+    yield from screen.labelled("Read", [joined((value, at), ", ")])
 
 
 def _forecast_lines(garden: Garden, key: str, answer: Forecast, reader: Reader) -> Iterator[str]:

@@ -65,7 +65,7 @@ def _lines(name: str, answer: WhatIf, reader: Reader) -> Iterator[str]:
         yield ""
         yield "Not possible now:"
         yield from screen.bullets(
-            f"{one.doing}: {render(one.reason, reader)}" for one in answer.not_possible
+            f"{screen.told(one.doing)}: {render(one.reason, reader)}" for one in answer.not_possible
         )
 
 
@@ -87,4 +87,4 @@ def _row(row: WhatIfRow, reader: Reader) -> Iterator[str]:
         told.append(
             worded("{water_kg} of water", water_kg=format_water(row.water_kg, reader.units))
         )
-    yield from screen.paragraph("; ".join(told) + ".", "    ")
+    yield from screen.paragraph("; ".join(map(screen.told, told)) + ".", "    ")

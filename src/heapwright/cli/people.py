@@ -287,7 +287,10 @@ def number(text: str, what: str) -> float:
     """Return a number that is not below 0."""
     value = parse_number(text, what=what)
     if value < 0:
-        raise OutOfRange(f"{what}: {value:g}", why="it cannot be less than nothing")
+        raise OutOfRange(
+            worded("{what}: {value:g}", what=what, value=value),
+            why="it cannot be less than nothing",
+        )
     return value
 
 

@@ -105,7 +105,13 @@ def _within(label: str, value: float, bounds: Limit, above_low: bool) -> None:
     quantity = f"{bounds.quantity}, as {bounds.unit}," if is_share else bounds.quantity
     from_low = worded("more than {low:g}", low=bounds.low) if above_low else f"{bounds.low:g}"
     raise OutOfRange(
-        f"{label} {shown(value)}{unit}{_in_fahrenheit(value, bounds)}",
+        worded(
+            "{label} {shown}{unit}{in_fahrenheit}",
+            label=label,
+            shown=shown(value),
+            unit=unit,
+            in_fahrenheit=_in_fahrenheit(value, bounds),
+        ),
         why=worded(
             "{quantity} lies between {from_low} and {high:g}{unit}",
             quantity=quantity,

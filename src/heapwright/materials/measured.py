@@ -244,13 +244,16 @@ def _measuring(row: str) -> Estimate:
 
 def _positive(what: str, value: float, unit: str) -> None:
     if not math.isfinite(value) or value <= 0:
-        raise OutOfRange(f"{what} {value:g} {unit}", why="It must be more than nothing")
+        raise OutOfRange(
+            worded("{what} {value:g} {unit}", what=what, value=value, unit=unit),
+            why="It must be more than nothing",
+        )
 
 
 def _share(what: str, value: float) -> None:
     if not 0 <= value <= 1:
         raise OutOfRange(
-            f"{what} {value:.0%}",
+            worded("{what} {value:.0%}", what=what, value=value),
             why="It is a share, so it lies between 0 and 100 %",
             instead=worded("Did you mean {value:.2%}?", value=value / 100)
             if 1 < value <= 100

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from heapwright.errors import NotUnderstood, OutOfRange
 from heapwright.mixing.constants import constant
 from heapwright.mixing.types import Part
-from heapwright.wording import worded
+from heapwright.wording import apart, worded
 
 #: Slack for sums of shares that were rounded when printed.
 _ROUNDING = 1e-3
@@ -63,7 +63,9 @@ def check_number(value: float, what: str) -> None:
     """Raise if `value` is not a finite number."""
     if not math.isfinite(value):
         raise NotUnderstood(
-            f"{what} is {value}", why="it must be a finite number", instead="Give it as digits"
+            worded("{what} is {value}", what=what, value=value),
+            why="it must be a finite number",
+            instead="Give it as digits",
         )
 
 
@@ -77,7 +79,7 @@ def check_share(value: float, what: str, *, of: str, slip: str = "hundred") -> N
     if 0 <= value <= 1:
         return
     raise OutOfRange(
-        f"{what} {value:g} ({value:.0%})".replace("%", " %"),
+        apart(worded("{what} {value:g} ({value:.0%})", what=what, value=value)),
         why=worded("it is a share of {of}, so it lies between 0 and 1 (0 and 100 %)", of=of),
         instead=_share_hint(value, slip),
     )
@@ -102,13 +104,13 @@ def check_mass(mass_kg: float, what: str) -> None:
     largest = constant("largest_part_kg")
     if mass_kg < 0:
         raise OutOfRange(
-            f"{what} is {mass_kg:g} kg",
+            worded("{what} is {mass_kg:g} kg", what=what, mass_kg=mass_kg),
             why="a mass cannot be below 0",
             instead="Give the wet mass as it is put in",
         )
     if mass_kg > largest:
         raise OutOfRange(
-            f"{what} is {mass_kg:g} kg",
+            worded("{what} is {mass_kg:g} kg", what=what, mass_kg=mass_kg),
             why=worded("nothing above {largest:g} kg goes into a home heap", largest=largest),
             instead="Check the figure and its unit (kilograms)",
         )
@@ -120,7 +122,7 @@ def check_bulk_density(density_kg_m3: float, what: str) -> None:
     largest = constant("largest_bulk_density_kg_m3")
     if not 0 < density_kg_m3 <= largest:
         raise OutOfRange(
-            f"{what} is {density_kg_m3:g} kg/m³",
+            worded("{what} is {density_kg_m3:g} kg/m³", what=what, density_kg_m3=density_kg_m3),
             why=worded(
                 "it must lie above 0 and not above {largest:g} kg/m³ (rock)", largest=largest
             ),

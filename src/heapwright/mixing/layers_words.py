@@ -12,7 +12,7 @@ from heapwright.mixing.constants import building
 from heapwright.mixing.layers_plan import PlannedLayer
 from heapwright.mixing.lots import container_mass_kg
 from heapwright.mixing.types import LayerKind, RecipeLine
-from heapwright.mixing.words import joined, of_lot
+from heapwright.mixing.words import joined, low, of_lot
 from heapwright.tables import read_rows
 from heapwright.wording import running, worded
 
@@ -49,7 +49,16 @@ def cautions(
         if container_mass_kg(line.lot).typical > building("heavy_container_kg")
     ]
     if heavy:
-        names = joined([of_lot(1, line.lot)[2:] for line in heavy])
+        names = joined(
+            [
+                worded(
+                    "{containers} of {material}",
+                    containers=line.lot.container_name,
+                    material=low(line.lot.material.name),
+                )
+                for line in heavy
+            ]
+        )
         found.append(
             worded(
                 "Heavy when full: {names}. Carry part-loads, and lift with a straight back.",

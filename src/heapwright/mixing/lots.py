@@ -263,14 +263,15 @@ def _log_step(smaller: float, larger: float) -> float:
 def _check_whole(value: int, what: str) -> None:
     if value < 0 or value != int(value):
         raise OutOfRange(
-            f"{what} is {value:g}", why="only whole containers count, none or more of them"
+            worded("{what} is {value:g}", what=what, value=value),
+            why="only whole containers count, none or more of them",
         )
 
 
 def _check_positive(value: float, what: str, unit: str) -> None:
     if not 0 < value < math.inf:
         raise OutOfRange(
-            f"{what} is {value:g} {unit}".rstrip(),
+            worded("{what} is {value:g} {unit}", what=what, value=value, unit=unit).rstrip(),
             why="it must lie above 0",
             instead="Give what one filled container holds",
         )

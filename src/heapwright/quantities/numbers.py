@@ -124,7 +124,7 @@ def _read(plain: str, what: str) -> float | None:
 def _fraction(match: re.Match[str], what: str) -> float:
     if int(match["bottom"]) == 0:
         raise NotUnderstood(
-            f'{what} "{match.group()}"',
+            worded('{what} "{group}"', what=what, group=match.group()),
             why="Nothing can be divided by 0",
             instead="Write a fraction such as 1/2",
         )
@@ -136,7 +136,7 @@ def _two_ways(plain: str, what: str) -> NotUnderstood:
     whole = plain.replace(",", "")
     decimal = float(plain.replace(",", "."))
     return NotUnderstood(
-        f'{what} "{plain}"',
+        worded('{what} "{plain}"', what=what, plain=plain),
         why=worded("It can be read as {whole} or as {decimal:g}", whole=whole, decimal=decimal),
         instead=worded("Write {whole} or {decimal:g}", whole=whole, decimal=decimal),
     )
@@ -158,7 +158,7 @@ def _read_words(plain: str) -> float | None:
 def _checked(value: float, text: str, what: str) -> float:
     if not math.isfinite(value) or abs(value) > LARGEST_NUMBER:
         raise OutOfRange(
-            f'{what} "{text.strip()}"',
+            worded('{what} "{text}"', what=what, text=text.strip()),
             why="No heap holds that much",
             instead="Write the number as you would say it, such as 3 or 2.5",
         )

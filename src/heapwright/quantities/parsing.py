@@ -97,7 +97,7 @@ def _temperature_unit(rest: str, text: str, what: str) -> TemperatureUnit | None
         return _TEMPERATURE_WORDS[word]
     if word in _KELVIN_WORDS:
         raise NotUnderstood(
-            f'{what} "{text.strip()}"',
+            worded('{what} "{text}"', what=what, text=text.strip()),
             why="Kelvin is not a garden thermometer's unit",
             instead="Write °C or °F, such as 58 °C or 137 °F",
         )
@@ -112,7 +112,7 @@ def _not_a_temperature(text: str, what: str) -> NotUnderstood:
 
 
 def _impossible_temperature(value: float, unit: TemperatureUnit, what: str) -> OutOfRange:
-    was_read = f"{what} {value:g} °{unit}"
+    was_read = worded("{what} {value:g} °{unit}", what=what, value=value, unit=unit)
     if value < 0:
         return OutOfRange(
             was_read, why="No garden gets so cold", instead="Read the thermometer again"
@@ -163,11 +163,16 @@ def parse_share(
     value = parse_number(parts[0], what=what)
     if rest == "" and value == 1.0:
         raise NotUnderstood(
-            f"{what} 1", why="It can be read as 1 % or as 100 %", instead="Write 1 % or 100 %"
+            worded("{what} 1", what=what),
+            why="It can be read as 1 % or as 100 %",
+            instead="Write 1 % or 100 %",
         )
     percent = value if rest or value > 1.0 else value * 100.0
     if not 0.0 <= percent <= 100.0:
-        raise OutOfRange(f"{what} {percent:g} %: {why}", instead=_share_hint(percent))
+        raise OutOfRange(
+            worded("{what} {percent:g} %: {why}", what=what, percent=percent, why=why),
+            instead=_share_hint(percent),
+        )
     return percent / 100.0
 
 
@@ -221,7 +226,7 @@ def _parse_measure(
         first = False
     if total < 0:
         raise OutOfRange(
-            f"{what} {text.strip()}",
+            worded("{what} {text}", what=what, text=text.strip()),
             why="It cannot be less than nothing",
             instead=worded("Write it such as {example}", example=example),
         )
@@ -261,7 +266,7 @@ def _unit_not_known(
         else "Its unit is missing"
     )
     return NotUnderstood(
-        f'{what} "{text.strip()}"',
+        worded('{what} "{text}"', what=what, text=text.strip()),
         why=why,
         instead=worded("Write it such as {example}", example=example),
     )

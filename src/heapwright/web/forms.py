@@ -282,7 +282,7 @@ def within(limit_id: str, label: str, value: float, show: Callable[[float], str]
     if limit.low <= value <= limit.high:
         return value
     raise OutOfRange(
-        f"{label} {show(value)}",
+        worded("{label} {show}", label=label, show=show(value)),
         why=worded(
             "{quantity} lies between {low} and {high}",
             quantity=limit.quantity,

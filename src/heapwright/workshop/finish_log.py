@@ -79,14 +79,16 @@ def _yes_or_no(text: str, label: str) -> bool:
         return True
     if plain in _NO:
         return False
-    raise NotUnderstood(f'{label} "{text}"', instead="Say yes or no")
+    raise NotUnderstood(worded('{label} "{text}"', label=label, text=text), instead="Say yes or no")
 
 
 def _count(text: str, label: str) -> int:
     value = parse_number(text, what=label)
     if value != int(value):
         raise OutOfRange(
-            f"{label} {value:g}", why="only whole ones are counted", instead="Round it"
+            worded("{label} {value:g}", label=label, value=value),
+            why="only whole ones are counted",
+            instead="Round it",
         )
     return int(value)
 

@@ -244,5 +244,9 @@ def whole(text: str, what: str) -> int:
     """
     value = parse_number(text, what=what)
     if value != int(value) or value < 0:
-        raise OutOfRange(f"{what} {value:g}", why="only whole containers count", instead="Round it")
+        raise OutOfRange(
+            worded("{what} {value:g}", what=what, value=value),
+            why="only whole containers count",
+            instead="Round it",
+        )
     return int(value)
