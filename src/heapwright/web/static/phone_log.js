@@ -80,9 +80,12 @@ function isNoFile(value) {
 }
 
 function sendDirectly(form, submitter) {
-  form.dataset.direct = "yes";
-  delete form.dataset.sent;
-  form.requestSubmit(submitter);
+  // Not within the event of the first submit: a form that is being submitted takes no second one.
+  setTimeout(() => {
+    form.dataset.direct = "yes";
+    delete form.dataset.sent;
+    form.requestSubmit(submitter);
+  });
 }
 
 // The entry waits: the form is made ready for the next one, with an id of its own.
