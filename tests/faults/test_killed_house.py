@@ -48,7 +48,7 @@ class Phone(threading.Thread):
             note = f"phone {self.number} note {len(self.acknowledged)}"
             form = {"entry_id": f"{self.number:02x}{len(self.acknowledged):030x}", "bin": "left"}
             while not self.is_acknowledged(form | {"note": note}):
-                time.sleep(0.002)
+                time.sleep(0.02)
             self.acknowledged.append(note)
 
     def is_acknowledged(self, form: dict[str, str]) -> bool:
