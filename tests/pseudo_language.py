@@ -15,7 +15,7 @@ from tools.words import catalogue
 
 _PLACES = re.compile(r"(%\(\w+\)[sd]|%%|\{[^{}]*\})")
 _MARKED = re.compile(r"⟦[^⟦⟧]*⟧")
-_WORD = re.compile(r"[A-Za-z][A-Za-z'’]{2,}")
+_WORD = re.compile(r"[^\W\d_](?:[^\W\d_]|['’]){2,}")
 #: What a screen reader or a script speaks of an element.
 _SPOKEN = ("aria-label", "aria-valuetext", "alt", "title", "placeholder")
 
@@ -57,9 +57,10 @@ class _Texts(HTMLParser):
         self._hidden = 0
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        if tag in ("script", "style"):
-            self._hidden += 1
         told = dict(attrs)
+        # A source's title in a span of its own language is right as it is.
+        if tag in ("script", "style") or (tag == "span" and (told.get("lang") or self._hidden)):
+            self._hidden += 1
         spoken = [value for name, value in attrs if name in _SPOKEN]
         spoken += [v for name, v in attrs if name.startswith("data-") and " " in (v or "")]
         if tag == "input" and told.get("type") == "submit":
@@ -67,7 +68,7 @@ class _Texts(HTMLParser):
         self.found += [value for value in spoken if value]
 
     def handle_endtag(self, tag: str) -> None:
-        if tag in ("script", "style"):
+        if tag in ("script", "style") or (tag == "span" and self._hidden):
             self._hidden -= 1
 
     def handle_data(self, data: str) -> None:

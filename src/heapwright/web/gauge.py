@@ -7,14 +7,15 @@ from __future__ import annotations
 
 from heapwright.advice.signs import limits
 from heapwright.advice.types import Interval
+from heapwright.wording import worded
 
 
 def damp_word(moisture: Interval) -> str:
     """Return "dry", "damp" or "wet" for a heap's likely moisture."""
     limit = limits()
     if moisture.likely < limit["dry_moisture"]:
-        return "dry"
-    return "wet" if moisture.likely > limit["wet_moisture"] else "damp"
+        return worded("dry")
+    return worded("wet") if moisture.likely > limit["wet_moisture"] else worded("damp")
 
 
 def damp_marks() -> tuple[float, float, float]:
