@@ -53,7 +53,7 @@ _NAMED: dict[str, tuple[str, ...]] = {
     "journal/forms.py": ("SQUEEZES", "SMELLS", "PESTS", "LOOKS", "PLACES"),
     "heap/types.py": ("Wall", "Cover", "Ground"),
     "decisions/types.py": ("Doing",),
-    "materials/types.py": ("Packing",),
+    "quantities/containers.py": ("Packing",),
     "quantities/parsing.py": ("_TOO_HOT", "_READ_AGAIN", "_IF_IT_SMOKES"),
     "cli/command_ready.py": ("READINESS",),
     "cli/simulate_words.py": ("_SIGN_WORDS",),
@@ -169,7 +169,10 @@ def _of_call(node: ast.Call, name: str) -> Iterator[str | tuple[str, str]]:
     if name in _COUNTING:
         forms = [text for each in node.args for text in _texts(each)][:2]
         if forms:
-            yield forms[0], forms[1] if forms[1:] else f"{forms[0]}s"
+            one, many = forms[0], forms[1] if forms[1:] else f"{forms[0]}s"
+            # At the command line the number stands before the word by itself: cli/screen.py.
+            front = "" if "{n}" in one else "{n} "
+            yield f"{front}{one}", f"{front}{many}"
         return
     if name == "dated" or name == "date":
         yield from (text for arg in node.args[1:2] for text in _texts(arg))

@@ -8,9 +8,10 @@ Says how many are still to be translated.
 from __future__ import annotations
 
 import io
+from datetime import UTC, datetime
 from pathlib import Path
 
-from babel.messages.catalog import Catalog
+from babel.messages.catalog import Catalog, Message
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po, write_po
 
@@ -23,6 +24,7 @@ TRANSLATED = ("es",)
 #: How many forms a language has for a number and which one it takes, in gettext's writing. CLDR
 #: has a third for whole millions of Spanish, which no heap reaches.
 _PLURALS = {"es": "nplurals=2; plural=(n != 1);"}
+_UNDATED = datetime(2026, 1, 1, tzinfo=UTC)
 _UNIT_WORDS = ("cups", "not known")
 
 
@@ -76,8 +78,14 @@ def as_po(words: Catalog) -> bytes:
 def as_mo(words: Catalog) -> bytes:
     """Return a catalogue compiled."""
     packed = io.BytesIO()
+    # Its header would tell the moment it was made, and differ each time.
+    words.creation_date = words.revision_date = _UNDATED
     write_mo(packed, words)
     return packed.getvalue()
+
+
+def _forms(entry: Message) -> list[str]:
+    return [entry.string] if isinstance(entry.string, str) else list(entry.string or ("",))
 
 
 def main() -> None:
@@ -92,7 +100,7 @@ def main() -> None:
         path.write_bytes(as_po(words))
         with path.open("rb") as file:
             path.with_suffix(".mo").write_bytes(as_mo(read_po(file, locale=language)))
-        lacking = [one.id for one in words if one.id and not one.string]
+        lacking = [one.id for one in words if one.id and not all(_forms(one))]
         print(f"{language}: {len(words)} texts, {len(lacking)} to be translated")
 
 

@@ -13,7 +13,8 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta, tzinfo
 from typing import Any
 
-from heapwright.wording import ENGLISH, Figure, Language, dated, joined, plural_word, worded
+from heapwright.wording import ENGLISH, Language, dated, worded
+from heapwright.wording import counted as phrase
 
 WIDEST = 88  # longer lines are hard to follow
 NARROWEST = 30
@@ -122,7 +123,7 @@ def table(
 
 def counted(number: float, one: str, many: str = "") -> str:
     """Return a count with its word: "1 row", "3 rows"."""
-    return joined((Figure(f"{number:g}"), plural_word(one, many or f"{one}s", number)))
+    return phrase(f"{{n}} {one}", f"{{n}} {many or f'{one}s'}", number)
 
 
 def when(moment: datetime, zone: tzinfo, now: datetime) -> str:
