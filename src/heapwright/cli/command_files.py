@@ -6,6 +6,7 @@ Knows how a file's kind is told and how a preview is set on a terminal. Knows no
 from __future__ import annotations
 
 import contextlib
+import zipfile
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, BinaryIO
@@ -141,14 +142,23 @@ def _degree(said: str | None) -> str | None:
 
 def _is_zip(file: str) -> bool:
     """Whether a file holds a journal with photos; such a one is too large to be read at once."""
-    from heapwright.journal.photo_zip import MARK
+    from heapwright.journal.photo_zip import JOURNAL, MARK
 
     path = Path(file).expanduser()
     if file == STANDARD_INPUT or not path.is_file():
         return False
     with contextlib.suppress(OSError), path.open("rb") as opened:
-        return opened.read(len(MARK)) == MARK
+        # A workbook is a zip file too, and is told of where readings are read.
+        return opened.read(len(MARK)) == MARK and (
+            path.suffix.lower() == ".zip" or JOURNAL in _names_in(path)
+        )
     return False
+
+
+def _names_in(path: Path) -> list[str]:
+    with contextlib.suppress(zipfile.BadZipFile, NotImplementedError), zipfile.ZipFile(path) as one:
+        return one.namelist()
+    return []
 
 
 def _import_zip(path: Path, garden: Path | None, dry_run: bool, as_json: bool) -> None:

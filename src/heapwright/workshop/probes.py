@@ -179,9 +179,13 @@ def move_probe(
         "depth_m": probe.depth_m if depth_m is None else depth_m,
     }
     body |= {"where": place} if place else {}
-    # Of two places said in the same moment the later said one counts.
-    at = max(garden.now(), probe.places[-1][0] + timedelta(milliseconds=1))
+    at = _after_last_place(garden, probe)
     return log(garden, EntryKind.PROBE, body, at=at, entry_id=entry_id, origin=origin)
+
+
+def _after_last_place(garden: Garden, probe: ProbeState) -> datetime:
+    """Return now; of two things said of a probe in the same moment the later said one counts."""
+    return max(garden.now(), probe.places[-1][0] + timedelta(milliseconds=1))
 
 
 def renew_token(garden: Garden, key: str) -> str:
@@ -207,8 +211,10 @@ def withdraw_probe(
         If there is no such probe.
 
     """
-    body = {"probe": probe_of(garden, key).key} | ({"why": why} if why else {})
-    answer = log(garden, EntryKind.PROBE_GONE, body, entry_id=entry_id, origin=origin)
+    probe = probe_of(garden, key)
+    body = {"probe": probe.key} | ({"why": why} if why else {})
+    at = _after_last_place(garden, probe)
+    answer = log(garden, EntryKind.PROBE_GONE, body, at=at, entry_id=entry_id, origin=origin)
     ProbeTokens(garden.path).withdraw(key)
     return answer
 

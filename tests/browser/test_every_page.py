@@ -1,0 +1,117 @@
+"""Every page there is, by its links: axe in light and dark, in both languages, and double text.
+
+One address for each route. A page added later is tried here without being named.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from urllib.parse import urlsplit
+
+import httpx
+import pytest
+from playwright.sync_api import Browser, Page
+from starlette.routing import Route
+
+from heapwright.web.app import create_app
+from tests.browser.conftest import LiveServer, axe_findings, open_all
+from tests.conftest import PHONE
+from tests.faults.form_crawl import PageRead
+from tests.routes_there import routes_there
+
+LANGUAGES = {"en": "en-US", "es": "es-ES"}
+SCHEMES = ("light", "dark")
+#: Fewer would mean that the links were not followed.
+LEAST_PAGES = 20
+
+
+@pytest.fixture(scope="module")
+def addresses(live_server: LiveServer) -> list[str]:
+    """One path for each page that can be reached from Today."""
+    routes = [
+        one for one in routes_there(create_app(live_server.garden).routes) if isinstance(one, Route)
+    ]
+    waiting, seen, found = ["/"], {"/"}, dict[str, str]()
+    with httpx.Client(base_url=live_server.address, follow_redirects=True, timeout=60) as client:
+        while waiting:
+            path = waiting.pop(0)
+            route = next(
+                (one.path for one in routes if one.path_regex.match(urlsplit(path).path)), ""
+            )
+            if not route or route in found or route.startswith(("/api", "/static")):
+                continue
+            answer = client.get(path)
+            if not answer.headers["content-type"].startswith("text/html"):
+                continue
+            found[route] = path
+            page = PageRead(str(answer.url))
+            page.feed(answer.text)
+            for link in page.links:
+                parts = urlsplit(link)
+                there = parts.path + (f"?{parts.query}" if parts.query else "")
+                if parts.netloc == urlsplit(live_server.address).netloc and there not in seen:
+                    seen.add(there)
+                    waiting.append(there)
+    return list(found.values())
+
+
+@pytest.fixture(params=list(LANGUAGES))
+def reader(browser: Browser, request: pytest.FixtureRequest) -> Iterator[Page]:
+    """A phone whose person reads this language."""
+    context = browser.new_context(**PHONE, locale=LANGUAGES[request.param])
+    page = context.new_page()
+    page.language = request.param  # type: ignore[attr-defined]
+    yield page
+    context.close()
+
+
+def test_the_pages_are_found(addresses: list[str]) -> None:
+    assert len(addresses) >= LEAST_PAGES, addresses
+
+
+def test_axe_finds_nothing_on_any_page(
+    reader: Page, live_server: LiveServer, addresses: list[str]
+) -> None:
+    found = {}
+    for path in addresses:
+        for scheme in SCHEMES:
+            reader.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
+            reader.goto(live_server.address + path)
+            open_all(reader)
+            assert reader.evaluate("document.documentElement.lang")[:2] == reader.language  # type: ignore[attr-defined]
+            if findings := axe_findings(reader):
+                found[path, scheme] = findings[:4]
+    assert found == {}
+
+
+def test_text_twice_as_large_does_not_break_a_page(
+    reader: Page, live_server: LiveServer, addresses: list[str]
+) -> None:
+    """WCAG 2.2, 1.4.4: nothing is lost and nothing runs off the side at 200 %."""
+    broken = {}
+    for path in addresses:
+        reader.goto(live_server.address + path)
+        reader.evaluate("document.documentElement.style.fontSize = '200%'")
+        open_all(reader)
+        wide = reader.evaluate(
+            """() => {
+              const room = document.documentElement.clientWidth;
+              const off = [...document.querySelectorAll('main *, header *, nav *, footer *')]
+                .filter(it => {
+                  const box = it.getBoundingClientRect();
+                  if (box.width === 0 || box.right <= room + 1) return false;
+                  for (let up = it; up; up = up.parentElement) {
+                    const how = getComputedStyle(up);
+                    if (/auto|scroll|hidden|clip/.test(how.overflowX) && up !== document.body
+                        && up !== document.documentElement) return false;
+                    if (how.position === 'fixed' || how.visibility === 'hidden') return false;
+                  }
+                  return true;
+                });
+              return off.slice(0, 3).map(it => it.tagName + '.' + it.className + ': '
+                + (it.innerText || '').slice(0, 40));
+            }"""
+        )
+        if wide:
+            broken[path] = wide
+    assert broken == {}
