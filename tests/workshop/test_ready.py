@@ -253,3 +253,22 @@ def test_the_answer_goes_into_json(demo_garden: Garden) -> None:
     ]
     assert len(plain["guides"]) == len(Procedure)
     assert all(one["cautions"] for one in plain["guides"])
+
+
+def test_a_heap_that_stands_still_is_told_what_keeping_it_well_would_make_of_it(
+    demo_garden: Garden,
+) -> None:
+    """The dry heap of the invented garden hardly goes on; damp and turned it would."""
+    date = ready(demo_garden, "middle").date
+    assert date is not None and date.low_days is not None and date.likely_days is None
+    assert date.kept_well is not None
+    told_days = {name: value.amount for name, value in date.kept_well.values.items()}
+    assert told_days["low"] < told_days["likely"] < told_days["high"]
+    assert told_days["high"] < date.low_days
+    rest = "Kept damp and turned as Today says"
+    assert rest in render(date.kept_well, Reader())
+
+
+def test_a_cured_heap_is_told_nothing_of_keeping_it_well(demo_garden: Garden) -> None:
+    date = ready(demo_garden, "right").date
+    assert date is not None and date.hot_work_days is None and date.kept_well is None

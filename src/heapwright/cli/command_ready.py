@@ -140,9 +140,10 @@ def _ahead(answer: Ready, reader: Reader) -> Iterator[str]:
     from heapwright.workshop.ready_words import date_words
 
     if answer.date is not None:
-        told = [_text(answer.date.told, reader), *map(screen.told, date_words(answer.date))]
-        yield from screen.labelled("When", [" ".join(told)])
-        yield from screen.labelled("", (_text(one, reader) for one in answer.date.basis))
+        when = [_text(answer.date.told, reader), *map(screen.told, date_words(answer.date))]
+        yield from screen.labelled("When", [" ".join(when)])
+        told = (answer.date.kept_well, *answer.date.basis)
+        yield from screen.labelled("", (_text(one, reader) for one in told if one is not None))
     if answer.expected is not None:
         yield from screen.labelled("Gives", (_text(one, reader) for one in answer.expected.told))
         yield from screen.labelled("", (_text(one, reader) for one in answer.expected.basis))

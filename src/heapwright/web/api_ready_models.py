@@ -92,6 +92,7 @@ class ReadyDateModel(BaseModel):
     high: datetime | None
     hot_work_days: IntervalModel | None
     told: str
+    kept_well: str | None
     basis: list[str]
 
 

@@ -33,6 +33,7 @@ from heapwright.heap.types import ActionKind, Fill
 from heapwright.sentences import Measure, Sentence, Value, days, say, span
 from heapwright.workshop.model import HeapModel
 from heapwright.workshop.ready_answer import Expected, ReadyDate
+from heapwright.workshop.ready_kept_well import kept_well, kept_well_words
 from heapwright.workshop.ready_tests import DAY, Tested, in_a_word
 
 FloatArray = NDArray[np.float64]
@@ -64,8 +65,17 @@ def ready_date(told: Tested, now: datetime, model: HeapModel | None) -> ReadyDat
         high=_on(now, days_ahead.high),
         hot_work_days=_hot_work_days(ends, model),
         told=_date_words(days_ahead),
+        kept_well=_kept_well(told, now, model, ends, days_ahead),
         basis=basis,
     )
+
+
+def _kept_well(
+    told: Tested, now: datetime, model: HeapModel | None, ends: FloatArray, at_pace: DayRange
+) -> Sentence | None:
+    if model is None or not np.any(ends > 0):
+        return None
+    return kept_well_words(kept_well(told, model, _until_retest(told, now)), at_pace)
 
 
 def _three(values: FloatArray, model: HeapModel | None) -> tuple[float, float, float]:

@@ -26,6 +26,8 @@ class ReadyDate:
     hot_work_days : Interval or None
         Until the hot work ends; None when it has ended. [d]
     told : Sentence
+    kept_well : Sentence or None
+        What keeping it damp and turned from today on would make of it, where that gains much.
     basis : tuple of Sentence
         What it rests on.
 
@@ -39,6 +41,7 @@ class ReadyDate:
     high: datetime | None
     hot_work_days: Interval | None
     told: Sentence
+    kept_well: Sentence | None
     basis: tuple[Sentence, ...]
 
 

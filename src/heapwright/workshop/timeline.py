@@ -298,3 +298,5 @@ def _told(
         yield say("It is curing.")
     if date is not None:
         yield date.told
+        if date.kept_well is not None:
+            yield date.kept_well
