@@ -115,3 +115,41 @@ def test_text_twice_as_large_does_not_break_a_page(
         if wide:
             broken[path] = wide
     assert broken == {}
+
+
+#: What can be worked on the page as it stands, without what is folded away, hidden or switched off.
+_WORKABLE = """() => [...document.querySelectorAll(
+    'a[href], button, input, select, textarea, summary, [tabindex="0"]')].filter(it => {
+  const box = it.getBoundingClientRect();
+  return !it.disabled && it.type !== 'hidden' && !it.closest('[hidden], [inert]')
+    && it.tabIndex >= 0 && box.width > 0 && box.height > 0
+    && it.checkVisibility({ visibilityProperty: true });
+})"""
+
+
+def test_the_keyboard_reaches_everything_on_every_page(
+    phone: Page, live_server: LiveServer, addresses: list[str]
+) -> None:
+    """WCAG 2.2, 2.1.1: each link, button and field; of radio buttons the group (2.4.3)."""
+    missed = {}
+    for path in addresses:
+        phone.goto(live_server.address + path)
+        phone.evaluate("document.activeElement.blur()")
+        workable = phone.evaluate(f"({_WORKABLE})().length")
+        # A date is several stops: month, day, year, calendar.
+        dates = phone.locator("input[type=date], input[type=datetime-local]").count()
+        for _ in range(workable + 6 * dates + 12):
+            phone.keyboard.press("Tab")
+            phone.evaluate("document.activeElement.dataset.reached = '1'")
+        left = phone.evaluate(
+            f"""() => {{
+              const reached = it => it.dataset.reached || (it.type === 'radio' && it.name
+                && document.querySelector(
+                  `input[type=radio][name="${{CSS.escape(it.name)}}"][data-reached]`));
+              return ({_WORKABLE})().filter(it => !reached(it))
+                .map(it => it.outerHTML.slice(0, 120)).slice(0, 4);
+            }}"""
+        )
+        if left:
+            missed[path] = left
+    assert missed == {}
