@@ -93,8 +93,9 @@ def test_every_rule_and_trial_is_in_the_details(phone: Page, live_server: LiveSe
     section = _section(phone, live_server, "middle")
     open_all(phone)
     proof = heat_proof(live_server.garden, "middle")
-    assert section.locator(".heat-table tbody tr").count() == len(proof.rules)
-    trials = section.locator("details").nth(1)
+    rules = section.get_by_role("region", name="Every rule, in numbers")
+    assert rules.locator("tbody tr").count() == len(proof.rules)
+    trials = section.locator("details").nth(2)
     for one in proof.findings:
         expect(trials.get_by_text(one.finding.organism, exact=False).first).to_be_visible()
     for kept_out in proof.keep_out:

@@ -64,7 +64,9 @@ def test_a_typed_log_goes_in_and_today_answers_from_it(
     assert troubles(phone) == []
     assert with_large_text(phone) == []
     save(phone, "Store 4 readings")
-    expect(phone.get_by_role("status")).to_contain_text("4 new readings of Left bin are stored.")
+    expect(phone.get_by_role("main").get_by_role("status")).to_contain_text(
+        "4 new readings of Left bin are stored."
+    )
     expect(phone.get_by_text("2 rows were left out.")).to_be_visible()
     assert [round(celsius, 1) for celsius in readings(own_server)] == [47.8, 55.0, 56.0, 58.9]
     assert troubles(phone) == []

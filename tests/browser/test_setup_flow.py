@@ -40,7 +40,7 @@ def test_settings_are_changed_and_can_be_taken_back(phone: Page, own_server: Liv
     tap_chip(phone, "climate", "seattle")
     phone.get_by_label("Time zone").fill("America/Los_Angeles")
     save(phone, "Save the settings")
-    expect(phone.get_by_role("status")).to_contain_text("settings are saved")
+    expect(phone.get_by_role("main").get_by_role("status")).to_contain_text("settings are saved")
     settings = own_server.garden.state().settings
     assert (settings.name, settings.units) == ("Hen house", "metric")
     assert (settings.climate, settings.time_zone) == ("seattle", "America/Los_Angeles")
@@ -93,7 +93,9 @@ def test_an_empty_bin_is_put_out_of_use_and_undone(phone: Page, own_server: Live
     visit(phone, own_server, "/setup")
     phone.locator("details", has_text="Right bin").locator("summary").tap()
     save(phone, "Put Right bin out of use")
-    expect(phone.get_by_role("status")).to_contain_text("Right bin is out of use")
+    expect(phone.get_by_role("main").get_by_role("status")).to_contain_text(
+        "Right bin is out of use"
+    )
     expect(phone.locator("details", has_text="Right bin")).to_have_count(0)
     assert list(own_server.garden.state().bins_in_use) == ["left", "middle"]
     assert troubles(phone) == []

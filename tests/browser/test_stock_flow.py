@@ -38,7 +38,7 @@ def test_a_lot_is_written_down_in_ones_own_words(phone: Page, own_server: LiveSe
     phone.get_by_label("How full?").select_option("half")
     tap_chip(phone, "packing", "shredded")
     add(phone, "autumn leaves", "4")
-    expect(phone.get_by_role("status")).to_contain_text(
+    expect(phone.get_by_role("main").get_by_role("status")).to_contain_text(
         "On the list: 4 wheelbarrows of fallen leaves."
     )
     entry = own_server.garden.entries()[-1]
@@ -84,7 +84,7 @@ def test_a_slip_of_the_finger_gets_suggestions(phone: Page, own_server: LiveServ
     if phone.locator(".meant").count():
         expect(phone.locator(".meant")).to_contain_text("Grass clippings")
     else:
-        expect(phone.get_by_role("status")).to_contain_text("grass clippings")
+        expect(phone.get_by_role("main").get_by_role("status")).to_contain_text("grass clippings")
 
 
 def test_an_own_container_and_an_own_measurement_are_kept(
@@ -120,7 +120,7 @@ def test_what_is_thrown_away_leaves_the_list(phone: Page, own_server: LiveServer
     card.get_by_label("How many are gone", exact=True).fill("1")
     with phone.expect_navigation(wait_until="networkidle"):
         card.get_by_role("button", name="Take off the list").tap()
-    expect(phone.get_by_role("status")).to_contain_text(name.lower()[:8])
+    expect(phone.get_by_role("main").get_by_role("status")).to_contain_text(name.lower()[:8])
     assert own_server.garden.lot(lot.key).left == lot.left - 1
 
 

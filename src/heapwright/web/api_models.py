@@ -55,6 +55,7 @@ class AdviceModel(BaseModel):
     sureness: str
     afterwards: list[str]
     confidence: list[str]
+    lines: list[tuple[str, int]]
 
 
 class BinModel(BaseModel):

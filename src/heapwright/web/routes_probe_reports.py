@@ -45,7 +45,7 @@ def _described() -> dict[str, Any]:
     return {"requestBody": {"required": True, "content": content}}
 
 
-@router.get("/probes", response_model=list[models.ProbeModel])
+@router.get("/probes", response_model=list[models.ProbeModel], responses={503: _PROBLEMS[503]})
 @for_readers
 def api_probes(garden: GardenHere, reader: ReaderHere) -> Any:
     """Return the thermometers that report by themselves, and how they are."""
