@@ -129,12 +129,13 @@ def test_a_photo_taken_without_network_arrives_once(
     phone.get_by_role("button", name="Save").tap()
     expect(phone.locator("[data-kept-panel]")).to_be_visible()
     assert photos(own_server) == []
-    phone.context.set_offline(False)
-    phone.evaluate("window.dispatchEvent(new Event('online'))")
+    phone.context.set_offline(False)  # the browser tells the page, which sends and moves on
     for _ in range(100):
         if photos(own_server):
             break
         phone.wait_for_timeout(100)
+    phone.wait_for_timeout(1000)
+    phone.wait_for_load_state("networkidle")
     phone.evaluate("window.dispatchEvent(new Event('online'))")
     phone.wait_for_timeout(500)
     (entry,) = photos(own_server)
