@@ -150,7 +150,9 @@ def go_on(
     probe_depth_m, probe_radius_fraction, threads, steps_per_hour
         As `simulate_ensemble`.
     stride_hours : int
-        So many hours of weather are taken as one, in `steps_per_hour` steps: two halve the work.
+        So many hours of weather are taken as one, in `steps_per_hour` steps; two save about a
+        quarter of the work. What the run tells of the hours between lies on a straight line, so
+        water given shows as a rise over the first stride after it.
 
     Returns
     -------

@@ -266,9 +266,6 @@ def build_state(
 
 
 def records(parameter_rows: FloatArray) -> RecordArray:
-    """Return parameter rows, shape (members, numbers), as the kernel's records.
-
-    Record arrays let the kernel's plain Python form read them too (for coverage).
-    """
+    """Return parameter rows, shape (members, numbers), as the kernel's records."""
     rows = np.ascontiguousarray(parameter_rows, dtype=np.float64)
     return rows.view(layout.PARAMETER_DTYPE)[:, 0]

@@ -135,10 +135,12 @@ def _stretch(
     kernel = run_hours_usual if usual else run_hours
 
     def members(low: int, high: int) -> None:
+        # Seen so, the kernel's plain Python form reads them too (for coverage). Kept so, every
+        # look at a field from Python would cost a hundred times as much.
         kernel(
-            state.parameters,
-            state.sites,
-            state.books,
+            state.parameters.view(np.recarray),
+            state.sites.view(np.recarray),
+            state.books.view(np.recarray),
             state.cells,
             job.weather,
             np.array([first, last, low, high, job.steps, job.stride_hours], dtype=np.int64),
