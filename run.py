@@ -98,6 +98,7 @@ def test(rest: list[str]) -> int:
         if complaint:
             print(complaint, file=sys.stderr)
     pytest = [str(environment.PYTHON), "-m", "pytest", "-n", WORKERS, "--dist", "loadfile"]
+    pytest.append("--no-loadscope-reorder")  # tests/conftest.py knows better which to begin with
     return subprocess.call(
         [*pytest, *rest],
         cwd=ROOT,

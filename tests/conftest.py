@@ -46,6 +46,21 @@ PHONE = {
 THIS_MACHINE = {"127.0.0.1", "localhost", ""}
 
 
+#: Few tests, each of minutes. Left to the end, one worker would wait for the other's.
+LONGEST = (
+    "browser/test_offline_interruptions.py",
+    "faults/test_killed_house.py",
+    "faults/test_hostile_forms.py",
+    "browser/test_every_page.py",
+    "faults/test_api_contract.py",
+)
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Begin with the longest files."""
+    items.sort(key=lambda item: not item.path.as_posix().endswith(LONGEST))
+
+
 @pytest.fixture(scope="session")
 def chromium_path() -> str:
     """Path of Chromium; fails, never skips, when there is none."""
