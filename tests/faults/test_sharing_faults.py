@@ -469,6 +469,40 @@ def test_a_helper_takes_back_only_what_is_their_own(house: House) -> None:
     assert kim.post("/log/undo", data={"entry_id": settings_entry}).status_code == 403
 
 
+def test_what_an_owner_set_is_not_altered_by_way_of_another_entry(house: House) -> None:
+    """A keeper neither brings back what the owner took back nor corrects an owner's entry."""
+    ours, ann, kim = house.gardens[OURS], house.signed_in(ANN), house.signed_in(KIM)
+    log(ours, EntryKind.GARDEN, {"name": "Rowan yard"}, origin="page")
+    renamed = ours.entries()[-1].id
+    assert ann.post("/log/undo", data={"entry_id": renamed}).status_code == 303
+    taken_back = ours.entries()[-1].id
+    before = ours.entries()
+    for kind, body in (
+        ("undo", {"of": taken_back}),
+        ("correct", {"of": renamed, "at": "2026-06-18T10:00:00+00:00"}),
+    ):
+        entry = {"id": new_entry_id(), "kind": kind, "at": "2026-06-18T14:00:00Z", "body": body}
+        told = kim.post("/api/entries", json={"entries": [entry]}).json()
+        assert told["refused"][0]["problem"]["status"] == 403, kind
+    assert ours.entries() == before
+    assert ours.state().settings.name == "Quince yard"
+
+
+def test_who_was_a_keeper_does_not_bring_back_a_keepers_entry_as_helper(house: House) -> None:
+    ours, kim = house.gardens[OURS], house.people.known(KIM)
+    assert kim is not None
+    phone = house.signed_in(KIM)
+    phone.post("/stock", data={"material": "dry leaves", "container": "wheelbarrow", "count": "9"})
+    lot = ours.entries()[-1]
+    assert (lot.kind, lot.author) == (EntryKind.LOT, KIM)
+    phone.post("/log/undo", data={"entry_id": lot.id})
+    house.people.give_role(kim.id, OURS, Role.HELPER)
+    before = ours.entries()
+    bring_back = {"entry_id": lot.id, "bring_back": "1"}
+    assert phone.post("/log/undo", data=bring_back).status_code == 403
+    assert ours.entries() == before
+
+
 def test_what_a_phone_sends_again_under_another_name_is_stored_once(house: House) -> None:
     entry = {
         "id": new_entry_id(),

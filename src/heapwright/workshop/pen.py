@@ -1,7 +1,8 @@
 """Who writes in a shared garden: signs each entry, and holds each kind to the role it needs.
 
-Knows which role may write which kind of entry, and that a helper takes back only what is their own.
-Knows no page. A garden without a pen (one person's own machine) is written in freely.
+Knows which role may write which kind of entry, that whoever takes one back or corrects it needs
+that role too, and that a helper takes back only what is their own. Knows no page. A garden without
+a pen (one person's own machine) is written in freely.
 """
 
 from __future__ import annotations
@@ -25,7 +26,7 @@ NEEDED: Mapping[str, Role] = {
     "use": Role.HELPER,
     "note": Role.HELPER,
     "photo": Role.HELPER,
-    "undo": Role.HELPER,  # of their own entries; see `Pen._check_undo`
+    "undo": Role.HELPER,  # of their own entries; see `Pen._check`
     "build": Role.KEEPER,
     "lot": Role.KEEPER,
     "lot_gone": Role.KEEPER,
@@ -85,33 +86,39 @@ class Pen:
         needed = needed_for(entry.kind)
         if not self.role.reaches(needed):
             raise _not_for(needed)
-        if entry.kind is EntryKind.UNDO:
-            self._check_undo(entry, there)
-
-    def _check_undo(self, entry: Entry, there: Mapping[str, Entry]) -> None:
-        target = there.get(str(entry.body["of"]))
-        if target is None:
-            return  # the store or the fold tells that there is no such entry
-        is_own = target.author == self.author
-        needed = needed_for(target.kind) if is_own else max_of(Role.KEEPER, target.kind)
-        if not self.role.reaches(needed):
-            # A keeper takes back others' entries too, but not those of an owner's kind.
-            raise _not_for(needed, is_own=is_own or self.role is not Role.HELPER)
+        spoken_of = _spoken_of(entry, there)
+        is_others = any(one.author != self.author for one in spoken_of[:1])
+        if is_others and not self.role.reaches(Role.KEEPER):
+            raise _anothers()
+        for one in spoken_of:
+            # The undo of an undo, or of a correction, alters the entry at the far end too.
+            if not self.role.reaches(needed_for(one.kind)):
+                raise _not_for(needed_for(one.kind))
 
 
-def max_of(role: Role, kind: EntryKind) -> Role:
-    """Return the higher of a role and the one a kind of entry needs."""
-    needed = needed_for(kind)
-    return needed if needed.reaches(role) else role
+def _spoken_of(entry: Entry, there: Mapping[str, Entry]) -> list[Entry]:
+    """Return the entry that an undo or a correction speaks of, the one that speaks of, and so on.
+
+    One that is not there ends it: the store or the fold tells that there is no such entry.
+    """
+    found: dict[str, Entry] = {}
+    while entry.kind in (EntryKind.UNDO, EntryKind.CORRECT):
+        of = str(entry.body["of"])
+        if of not in there or of in found:
+            break
+        entry = found[of] = there[of]
+    return list(found.values())
 
 
-def _not_for(needed: Role, *, is_own: bool = True) -> NotAllowed:
-    if not is_own:
-        return NotAllowed(
-            "Somebody else wrote this entry",
-            why="a helper takes back what is their own",
-            instead="Ask who wrote it, a keeper or the owner to take it back",
-        )
+def _anothers() -> NotAllowed:
+    return NotAllowed(
+        "Somebody else wrote this entry",
+        why="a helper takes back what is their own",
+        instead="Ask who wrote it, a keeper or the owner to take it back",
+    )
+
+
+def _not_for(needed: Role) -> NotAllowed:
     if needed is Role.KEEPER:
         return NotAllowed(
             "An entry of this kind is for a keeper",
