@@ -12,16 +12,18 @@ from starlette.testclient import TestClient
 from heapwright.errors import NotFound
 from heapwright.journal.entries import EntryKind
 from heapwright.mixing.spread import mixture_range
+from heapwright.probes.types import Report
 from heapwright.quantities import UnitSystem
 from heapwright.sentences import Reader, Sentence, render
 from heapwright.web import chart, story_picture
 from heapwright.web.app import create_app
-from heapwright.workshop import build, demo, stock
+from heapwright.workshop import build, demo, probes, stock
 from heapwright.workshop.answers import EventShown
 from heapwright.workshop.batch_story import batch_story, find_batch
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.log import log
 from heapwright.workshop.lots import mixing_lot
+from heapwright.workshop.probe_receive import receive
 from tests.workshop.conftest import NOW, StillClock
 
 READER = Reader(UnitSystem.METRIC)
@@ -143,6 +145,16 @@ def test_one_reading_is_drawn_and_told(garden: Garden) -> None:
     assert "1 reading" in html and html.count('class="tale-dot') == 1
 
 
+def test_a_probes_dull_repeats_are_no_events_of_the_story(garden: Garden) -> None:
+    key = built(garden, 3.0)
+    probes.add_probe(garden, "Core left", "left", depth_m=0.4, origin="page")
+    times = [NOW - timedelta(hours=hour) for hour in range(60, 0, -1)]
+    receive(garden, "core-left", [Report(50.0, at=at) for at in times])
+    answer = batch_story(garden, key)
+    assert answer.hot.read == len({at.date() for at in times})
+    assert 0 < sum(event.kind == "reading" for event in answer.events) < len(times) / 4
+
+
 def test_a_heap_too_old_for_the_model_is_told_from_its_log(garden: Garden) -> None:
     key = built(garden, 400.0)
     told(garden, EntryKind.READING, 390.0, temperature_c=60.0)
@@ -203,14 +215,14 @@ def test_a_turn_with_water_has_both_letters_and_its_water_in_the_table(garden: G
     answer = batch_story(garden, key)
     assert [letter for _, letter in chart.marks_of(answer.events)] == ["BW", "TW"]
     assert [letter for letter, _ in chart.letters_told(answer.events)] == ["B", "T", "W"]
-    rows = chart.story_rows(answer, answer.course, NOW.tzinfo)  # type: ignore[arg-type]
+    rows = chart.day_rows(answer, answer.course, NOW.tzinfo)  # type: ignore[arg-type]
     assert [row.water_kg for row in rows if row.water_kg] == [10.0, 8.0]
 
 
 def test_the_curve_lies_on_its_paper_and_its_rain_is_the_tables(demo_garden: Garden) -> None:
     answer = batch_story(demo_garden, "first-heap")
     assert answer.course is not None
-    rows = chart.story_rows(answer, answer.course, NOW.tzinfo)  # type: ignore[arg-type]
+    rows = chart.day_rows(answer, answer.course, NOW.tzinfo)  # type: ignore[arg-type]
     curve = story_picture.story_curve(answer, rows, READER, NOW.tzinfo)  # type: ignore[arg-type]
     assert len(curve.rain) == sum(row.rain_mm > 0 for row in rows)
     assert len(curve.readings) == len(answer.readings)

@@ -12,8 +12,10 @@ import pytest
 from heapwright.journal.entries import EntryKind
 from heapwright.quantities import UnitSystem
 from heapwright.sentences import Reader, render
+from heapwright.web.chart import marks_of
 from heapwright.web.timeline import timeline_picture
 from heapwright.workshop import build, demo, setup, stock
+from heapwright.workshop.batch_story import batch_story
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.log import log
 from heapwright.workshop.timeline import BatchLine, stays, timeline
@@ -117,6 +119,36 @@ def test_a_heap_moved_onto_another_ends_there(garden: Garden) -> None:
     assert older.ended_at is None and younger.ended_at == NOW - timedelta(days=20)
     assert {one.bin_key for one in younger.pieces} == {"left"}
     assert [key for key, _ in stays(garden.state().batches[older.key])] == ["left", "right"]
+
+
+def test_a_heap_that_cured_before_it_was_used_up_still_shows_its_curing_weeks(
+    garden: Garden,
+) -> None:
+    built(garden, days_ago=60.0)
+    told(garden, EntryKind.CURE, 40.0, "left")
+    told(garden, EntryKind.USE, 10.0, "left", all=True)
+    line = only(garden)
+    since = NOW - timedelta(days=40)
+    assert {one.is_curing for one in line.pieces if one.since >= since} == {True}
+    assert {one.is_curing for one in line.pieces if one.since < since} == {False}
+
+
+def test_a_heap_moved_and_used_up_in_the_same_moment_came_into_both_bins(garden: Garden) -> None:
+    built(garden)
+    told(garden, EntryKind.TURN, 10.0, "left", how="move", to_bin="right")
+    told(garden, EntryKind.USE, 10.0, "right", all=True)
+    (batch,) = garden.state().batches.values()
+    assert [key for key, _ in stays(batch)] == ["left", "right"]
+    assert only(garden).marks[-1].bin_key == "right"
+
+
+def test_letters_with_water_are_those_of_the_chart(garden: Garden) -> None:
+    built(garden)
+    told(garden, EntryKind.TURN, 20.0, "left", how="stir", water_kg=8.0)
+    told(garden, EntryKind.WET, 8.0, "left", water_kg=8.0)
+    (band,) = timeline_picture(timeline(garden), READER, ZoneInfo("UTC")).bands
+    events = batch_story(garden, band.line.key).events
+    assert [one.text for one in band.letters] == [letters for _, letters in marks_of(events)]
 
 
 def test_only_readings_of_the_core_colour_a_week(garden: Garden) -> None:

@@ -89,9 +89,37 @@ def marks_of(events: Iterable[EventShown]) -> list[tuple[datetime, str]]:
     return [(event.at, _letters(event)) for event in events if event.kind in LETTERS]
 
 
+def letters_of(kind: str, *, with_water: bool) -> str:
+    """Return the letters of a thing done: "T" for a turn, "TW" for one with water."""
+    own, wet = LETTERS[kind][0], LETTERS["wet"][0]
+    return own + wet if with_water and own != wet else own
+
+
 def _letters(event: EventShown) -> str:
-    own, wet = LETTERS[event.kind][0], LETTERS["wet"][0]
-    return own + wet if event.water_kg > 0 and own != wet else own
+    return letters_of(event.kind, with_water=event.water_kg > 0)
+
+
+def said_together(
+    marks: Iterable[tuple[float, str]], least_apart: float
+) -> list[tuple[float, str]]:
+    """Return letters with their places on a line, those that would touch as one.
+
+    Parameters
+    ----------
+    marks : iterable of (float, str)
+        Place and letters, from left to right.
+    least_apart : float
+        Room for one letter, in the unit of the places.
+
+    """
+    found: list[tuple[float, str]] = []
+    for x, letters in marks:
+        if found and x - found[-1][0] < least_apart * len(found[-1][1]):
+            place, before = found.pop()
+            letters = before + "".join(one for one in letters if one not in before)
+            x = place
+        found.append((x, letters))
+    return found
 
 
 def letters_told(events: Iterable[EventShown]) -> list[tuple[str, str]]:
@@ -146,13 +174,11 @@ class DayRow:
     done: list[str] = field(default_factory=list)  # letters
 
 
-def day_rows(answer: Logged, forecast: Forecast, zone: tzinfo) -> list[DayRow]:
-    """Return one row for each day: what was read and done, and the modelled noon."""
-    return story_rows(answer, forecast, zone)
+def day_rows(answer: Logged, forecast: Forecast | None, zone: tzinfo) -> list[DayRow]:
+    """Return one row for each day: what was read and done, and the modelled noon.
 
-
-def story_rows(answer: Logged, forecast: Forecast | None, zone: tzinfo) -> list[DayRow]:
-    """As `day_rows`; of a heap that is not modelled, the days on which something is written."""
+    Of a heap that is not modelled, the days on which something is written.
+    """
     rows: dict[date, DayRow] = {}
     if forecast is not None:
         _modelled(rows, forecast, zone)

@@ -29,7 +29,7 @@ def show_story(
     """Show one heap's story."""
     answer = batch_story(garden, key)
     reader, zone = garden.reader(), zone_of(garden)
-    rows = chart.story_rows(answer, answer.course, zone)
+    rows = chart.day_rows(answer, answer.course, zone)
     return pages.render(
         request,
         "story.html",

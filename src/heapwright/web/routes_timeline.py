@@ -6,13 +6,12 @@ Knows which picture goes on it. Knows nothing of how it comes about.
 from __future__ import annotations
 
 from typing import Annotated
-from zoneinfo import ZoneInfo
 
 from fastapi import APIRouter, Query, Request
 from starlette.responses import Response
 
 from heapwright.web import heat, pages
-from heapwright.web.here import GardenHere
+from heapwright.web.here import GardenHere, zone_of
 from heapwright.web.roles import for_readers
 from heapwright.web.timeline import BAND_HEIGHT, timeline_picture
 from heapwright.workshop.timeline import MOST_WEEKS, USUAL_WEEKS, timeline
@@ -30,13 +29,13 @@ def show_timeline(
     """Show every heap through the last weeks."""
     answer = timeline(garden, weeks)
     reader = garden.reader()
-    zone = ZoneInfo(garden.state().settings.time_zone)
     return pages.render(
         request,
         "timeline.html",
         answer=answer,
-        picture=timeline_picture(answer, reader, zone),
+        picture=timeline_picture(answer, reader, zone_of(garden)),
         band_height=BAND_HEIGHT,
         names={one.key: one.name for one in answer.bins},
         scale=heat.scale_marks(reader.units),
+        most_weeks=MOST_WEEKS,
     )

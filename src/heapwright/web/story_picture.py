@@ -14,7 +14,7 @@ import numpy as np
 from heapwright.quantities import temperature_in
 from heapwright.sentences import Reader
 from heapwright.web import drawing
-from heapwright.web.chart import DayRow, marks_of
+from heapwright.web.chart import DayRow, marks_of, said_together
 from heapwright.web.drawing import BinDrawn, Heap, Paper, Section
 from heapwright.web.heat import heat_step
 from heapwright.web.scales import Scale, heat_scale
@@ -109,6 +109,7 @@ def story_curve(
     """
     frame = _Frame(answer)
     course = answer.course
+    marks = [(frame.x(at), letters) for at, letters in marks_of(answer.events)]
     return StoryCurve(
         band="" if course is None else _band(frame, course),
         likely="" if course is None else _line(frame, course),
@@ -116,7 +117,7 @@ def story_curve(
             (frame.x(one.at), frame.y(one.temperature_c), heat_step(one.temperature_c))
             for one in answer.readings
         ),
-        letters=tuple(_letters(frame, answer)),
+        letters=tuple(said_together(marks, _LEAST_APART)),
         rain=tuple(_rain(frame, rows, zone)),
         limit_y=frame.y(answer.hot.limit_c),
         now_x=frame.x(answer.until),
@@ -142,19 +143,6 @@ def _band(frame: _Frame, course: Forecast) -> str:
 
 def _line(frame: _Frame, course: Forecast) -> str:
     return _points(frame, _hours(course), course.likely_c)
-
-
-def _letters(frame: _Frame, answer: BatchStory) -> Iterable[tuple[float, str]]:
-    """Return the letters of what was done; those that would touch are said together."""
-    found: list[tuple[float, str]] = []
-    for at, letter in marks_of(answer.events):
-        x = frame.x(at)
-        if found and x - found[-1][0] < _LEAST_APART * len(found[-1][1]):
-            fresh = "".join(one for one in letter if one not in found[-1][1])
-            found[-1] = (found[-1][0], found[-1][1] + fresh)
-        else:
-            found.append((x, letter))
-    return found
 
 
 def _rain(

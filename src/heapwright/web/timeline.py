@@ -9,15 +9,15 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
-from zoneinfo import ZoneInfo
+from datetime import datetime, tzinfo
+from urllib.parse import quote
 
 from heapwright.sentences import Reader
 from heapwright.web import words
-from heapwright.web.chart import LETTERS
+from heapwright.web.chart import LETTERS, letters_of, said_together
 from heapwright.web.heat import heat_step
 from heapwright.wording import dated
-from heapwright.workshop.timeline import WEEK, BatchLine, Mark, Piece, Timeline, monday
+from heapwright.workshop.timeline import WEEK, BatchLine, Mark, Piece, Timeline, monday, next_monday
 
 WEEK_WIDTH, ROW_HEIGHT, HEAD = 64.0, 124.0, 44.0
 BAND_TOP, BAND_HEIGHT = 10.0, 52.0
@@ -25,8 +25,6 @@ BAND_TOP, BAND_HEIGHT = 10.0, 52.0
 _LEAST_FOR_NUMBER, _LEAST_APART = 34.0, 20.0
 #: Weeks shown ahead at least, and at most for the sake of a far ready date.
 _AHEAD_LEAST, _AHEAD_MOST = 3, 18
-#: From this step on a heat is light enough for dark words.
-_FIRST_LIGHT_STEP = 7
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +38,6 @@ class Drawn:
     number: str  # "" when there is no room
     is_read: bool
     is_curing: bool
-    is_light: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,16 +91,10 @@ class TimelinePicture:
         return f"{units / 16:g}rem"
 
 
-def short_day(moment: datetime, zone: ZoneInfo) -> str:
-    """Return a day as it fits over a column, "9 Mar"."""
-    there = moment.astimezone(zone)
-    return dated(there, "d MMM")
-
-
 class _Paper:
     """Where moments and bins lie."""
 
-    def __init__(self, answer: Timeline, zone: ZoneInfo) -> None:
+    def __init__(self, answer: Timeline, zone: tzinfo) -> None:
         self.zone = zone
         self.since = answer.since
         self.end = monday(_farthest(answer) + WEEK, zone)
@@ -124,7 +115,7 @@ def _farthest(answer: Timeline) -> datetime:
     return min(most, max([least, *wanted]))
 
 
-def timeline_picture(answer: Timeline, reader: Reader, zone: ZoneInfo) -> TimelinePicture:
+def timeline_picture(answer: Timeline, reader: Reader, zone: tzinfo) -> TimelinePicture:
     """Return the picture of every heap through the weeks."""
     paper = _Paper(answer, zone)
     bands = tuple(_band(line, paper, answer.now, reader) for line in answer.batches)
@@ -132,7 +123,7 @@ def timeline_picture(answer: Timeline, reader: Reader, zone: ZoneInfo) -> Timeli
     return TimelinePicture(
         width=paper.x(paper.end),
         height=HEAD + len(answer.bins) * ROW_HEIGHT,
-        weeks=tuple((paper.x(at), short_day(at, zone)) for at in _mondays(paper)),
+        weeks=tuple((paper.x(at), dated(at.astimezone(zone), "d MMM")) for at in _mondays(paper)),
         rows=tuple((paper.y(one.key), one.name) for one in answer.bins),
         now_x=paper.x(answer.now),
         bands=bands,
@@ -144,14 +135,14 @@ def _mondays(paper: _Paper) -> Iterable[datetime]:
     at = paper.since
     while at < paper.end:
         yield at
-        at = monday(at + WEEK + timedelta(days=2), paper.zone)
+        at = next_monday(at, paper.zone)
 
 
 def _band(line: BatchLine, paper: _Paper, now: datetime, reader: Reader) -> BandDrawn:
     first = line.pieces[0] if line.pieces else None
     return BandDrawn(
         line=line,
-        address=address_of(line),
+        address=_address(line),
         pieces=tuple(_piece(one, paper, reader) for one in line.pieces),
         moves=tuple(_moves(line.pieces, paper)),
         letters=tuple(_letters(line.marks, paper)),
@@ -161,10 +152,8 @@ def _band(line: BatchLine, paper: _Paper, now: datetime, reader: Reader) -> Band
     )
 
 
-def address_of(line: BatchLine) -> str:
+def _address(line: BatchLine) -> str:
     """Return the page a batch opens: its bin's while it lies there, else its story."""
-    from urllib.parse import quote
-
     if line.bin_key is not None:
         return f"/bins/{quote(line.bin_key, safe='')}"
     return f"/batches/{quote(line.key, safe='')}/story"
@@ -184,7 +173,6 @@ def _piece(piece: Piece, paper: _Paper, reader: Reader) -> Drawn:
         number=number,
         is_read=piece.is_read,
         is_curing=piece.is_curing,
-        is_light=step is not None and step >= _FIRST_LIGHT_STEP,
     )
 
 
@@ -198,19 +186,12 @@ def _moves(pieces: Sequence[Piece], paper: _Paper) -> Iterable[str]:
 
 def _letters(marks: Sequence[Mark], paper: _Paper) -> Iterable[Letters]:
     """Yield the letters under the band; those that would touch are said together."""
-    places: list[Letters] = []
-    for mark in marks:
-        text = LETTERS[mark.kind][0]
-        if mark.with_water and mark.kind == "turn":
-            text += LETTERS["wet"][0]
-        x, y = paper.x(mark.at), paper.y(mark.bin_key) + BAND_TOP + BAND_HEIGHT + 22
-        last = places[-1] if places else None
-        if last is not None and last.y == y and x - last.x < _LEAST_APART * len(last.text):
-            fresh = "".join(letter for letter in text if letter not in last.text)
-            places[-1] = Letters(last.x, y, last.text + fresh)
-        else:
-            places.append(Letters(x, y, text))
-    return places
+    for bin_key, there in itertools.groupby(marks, key=lambda mark: mark.bin_key):
+        y = paper.y(bin_key) + BAND_TOP + BAND_HEIGHT + 22
+        placed = [
+            (paper.x(mark.at), letters_of(mark.kind, with_water=mark.with_water)) for mark in there
+        ]
+        yield from (Letters(x, y, text) for x, text in said_together(placed, _LEAST_APART))
 
 
 def _ready(line: BatchLine, paper: _Paper, now: datetime) -> ReadyDrawn | None:

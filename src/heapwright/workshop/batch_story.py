@@ -18,7 +18,7 @@ from heapwright.mixing.spread import mixture_range
 from heapwright.sentences import Sentence, say, temperature, volume, word
 from heapwright.tables import Estimate
 from heapwright.wording import worded
-from heapwright.workshop.answers import EventShown, HeapCourse
+from heapwright.workshop.answers import HeapCourse
 from heapwright.workshop.batch_story_answer import (
     BatchStory,
     Did,
@@ -34,12 +34,12 @@ from heapwright.workshop.hindsight import batch_hindsight
 from heapwright.workshop.history import is_core_reading, settings_table
 from heapwright.workshop.lots import material_of, mixing_lot
 from heapwright.workshop.model import HeapModel, model_key, try_heap_model
-from heapwright.workshop.outlook import forecast_of, readings_shown
+from heapwright.workshop.outlook import events_shown, forecast_of, readings_shown
 from heapwright.workshop.ready import ready
 from heapwright.workshop.ready_answer import Ready
 from heapwright.workshop.story import story
 from heapwright.workshop.taught import learnt_from
-from heapwright.workshop.timeline import ended, stays
+from heapwright.workshop.timeline import ended, lived, stays
 
 #: Days after building that get a picture of the heap cut open, besides the last; ours, for the eye.
 _CUT_DAYS = (1, 4, 9, 18, 36, 72)
@@ -75,12 +75,12 @@ def batch_story(garden: Garden, batch_key: str) -> BatchStory:
     end = ended(batch)
     then = garden if end is None else garden.as_at(end)
     ahead = None if end is None else _LAST_HOUR
-    lived = _lived(batch)
-    model, notes = _model(then, lived, ahead)
+    life = lived(batch)
+    model, notes = _model(then, life, ahead)
     told = None if batch.bin_key is None else ready(garden, batch.bin_key)
     state = garden.state()
     mixture = _mixture(garden, batch)
-    proof = batch_heat_proof(then, lived, ahead)
+    proof = batch_heat_proof(then, life, ahead)
     core = [entry for entry in batch.entries if is_core_reading(entry)]
     return BatchStory(
         key=batch.key,
@@ -96,18 +96,9 @@ def batch_story(garden: Garden, batch_key: str) -> BatchStory:
         water_kg=float(batch.entries[0].body.get("water_kg", 0.0)),
         mixture=mixture,
         course=None if model is None else forecast_of(model),
-        cuts=None if model is None else _cuts(then, lived, model),
+        cuts=None if model is None else _cuts(then, life, model),
         readings=readings_shown(batch),
-        events=tuple(
-            EventShown(
-                entry.id,
-                entry.at,
-                str(entry.kind),
-                story(entry, state.bins),
-                float(entry.body.get("water_kg", 0.0)),
-            )
-            for entry in batch.entries
-        ),
+        events=events_shown(batch, state.bins),
         did=tuple(_did(garden, batch)),
         hot=_hot_days(then, batch, model),
         proof=proof,
@@ -143,13 +134,6 @@ def find_batch(garden: Garden, said: str) -> BatchState:
         instead=worded("The heaps are: {known}", known=known[:400]),
         kept="",
     )
-
-
-def _lived(batch: BatchState) -> BatchState:
-    """Return a batch without the move by which it became part of another heap."""
-    last = batch.entries[-1]
-    gone = batch.bin_key is None and last.kind is EntryKind.TURN
-    return replace(batch, entries=batch.entries[:-1]) if gone else batch
 
 
 def _model(
@@ -268,8 +252,7 @@ def _given(batch: BatchState, told: Ready | None) -> Iterator[Sentence]:
     places = dict.fromkeys(str(one.body["where"]) for one in uses if one.body.get("where"))
     if places:
         yield say("It went on: {places}.", places=word(", ".join(places)))
-    onto = batch.bin_key is None and bool(batch.entries[-1].body.get("onto"))
-    if onto:
+    if lived(batch) is not batch:
         yield say("It became part of another heap.")
     if told is not None:
         yield told.headline

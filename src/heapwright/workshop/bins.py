@@ -6,20 +6,18 @@ Knows how a weighed ensemble becomes what a person looks at. Knows nothing of pa
 from __future__ import annotations
 
 from heapwright.errors import NotFound
-from heapwright.journal.entries import BatchState
 from heapwright.wording import worded
-from heapwright.workshop.answers import BinAnswer, EventShown, Forecast
+from heapwright.workshop.answers import BinAnswer, Forecast
 from heapwright.workshop.course import heap_course
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.model import heap_model, try_heap_model
 from heapwright.workshop.outlook import (
+    events_shown,
     forecast_of,
     heat_share,
     readings_shown,
     volume_now,
 )
-from heapwright.workshop.probe_series import for_story
-from heapwright.workshop.story import story
 from heapwright.workshop.today import bin_today
 
 
@@ -75,19 +73,5 @@ def bin_answer(garden: Garden, bin_key: str, days: float | None = None) -> BinAn
         else model.interval(model.run.degradable_left[model.now_index]),
         volume_m3=None if model is None else volume_now(model),
         readings=() if batch is None else readings_shown(batch),
-        events=() if batch is None else _events(garden, batch),
-    )
-
-
-def _events(garden: Garden, batch: BatchState) -> tuple[EventShown, ...]:
-    bins = garden.state().bins
-    return tuple(
-        EventShown(
-            entry.id,
-            entry.at,
-            str(entry.kind),
-            story(entry, bins),
-            float(entry.body.get("water_kg", 0.0)),
-        )
-        for entry in for_story(batch)
+        events=() if batch is None else events_shown(batch, garden.state().bins),
     )

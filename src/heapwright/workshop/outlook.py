@@ -1,18 +1,20 @@
-"""Turns a weighed ensemble into what a person looks at: forecast and heat share.
+"""Turns a weighed ensemble and a heap's entries into what a person looks at.
 
-Knows how to read a `HeapModel`. Knows nothing of bins, rules or pages.
+Knows how to read a `HeapModel`. Knows nothing of rules or pages.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from heapwright.journal.entries import BatchState, Entry, EntryKind
+from heapwright.journal.entries import BatchState, BinState, Entry, EntryKind
 from heapwright.sentences import Measure, Sentence, Value, say, temperature, word
-from heapwright.workshop.answers import Forecast, HeatShare, ReadingShown
+from heapwright.workshop.answers import EventShown, Forecast, HeatShare, ReadingShown
 from heapwright.workshop.history import settings_table
 from heapwright.workshop.model import HeapModel
-from heapwright.workshop.probe_series import for_showing
+from heapwright.workshop.probe_series import for_showing, for_story
+from heapwright.workshop.story import story
 
 if TYPE_CHECKING:
     from heapwright.fitting.doubt import Doubt
@@ -61,6 +63,20 @@ def volume_now(model: HeapModel) -> float:
 def readings_shown(batch: BatchState) -> tuple[ReadingShown, ...]:
     """Return a batch's readings in order of time, without the dull repeats of a probe."""
     return tuple(_reading(e) for e in for_showing(batch) if e.kind is EntryKind.READING)
+
+
+def events_shown(batch: BatchState, bins: Mapping[str, BinState]) -> tuple[EventShown, ...]:
+    """Return what was done to a batch and read of it, in words, with few readings of a probe."""
+    return tuple(
+        EventShown(
+            entry.id,
+            entry.at,
+            str(entry.kind),
+            story(entry, bins),
+            float(entry.body.get("water_kg", 0.0)),
+        )
+        for entry in for_story(batch)
+    )
 
 
 def _reading(entry: Entry) -> ReadingShown:

@@ -6,13 +6,13 @@ Knows how a batch's entries become stays in bins, cut at the weeks. Knows nothin
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from datetime import datetime, timedelta
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime, timedelta, tzinfo
 from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from heapwright.journal.entries import BatchState, BinState, Entry, EntryKind
+from heapwright.journal.entries import BatchState, BinState, EntryKind
 from heapwright.sentences import Sentence, say, temperature, word
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.history import is_core_reading
@@ -159,23 +159,34 @@ def timeline(garden: Garden, weeks: int = USUAL_WEEKS) -> Timeline:
     )
 
 
-def monday(moment: datetime, zone: ZoneInfo) -> datetime:
+def monday(moment: datetime, zone: tzinfo) -> datetime:
     """Return the midnight the week of a moment begins with in a zone, in UTC."""
     there = moment.astimezone(zone)
-    day = (there - timedelta(days=there.weekday())).replace(hour=0, minute=0, second=0)
-    return day.replace(microsecond=0).astimezone(ZoneInfo("UTC"))
+    day = there - timedelta(days=there.weekday())
+    return day.replace(hour=0, minute=0, second=0, microsecond=0).astimezone(UTC)
+
+
+def next_monday(moment: datetime, zone: tzinfo) -> datetime:
+    """Return the midnight the week after a moment's begins with in a zone, in UTC."""
+    # Nine days on lies in the next week even where the clocks change.
+    return monday(monday(moment, zone) + WEEK + timedelta(days=2), zone)
 
 
 def stays(batch: BatchState) -> tuple[tuple[str, datetime], ...]:
     """Return the bins a batch lay in, each with the time it came there."""
     found: list[tuple[str, datetime]] = []
-    ended_at = ended(batch)
-    for entry in batch.entries:
+    for entry in lived(batch).entries:
         if entry.kind is EntryKind.BUILD:
             found.append((str(entry.body["bin"]), entry.at))
-        elif _is_move(entry) and entry.at != ended_at and entry.body["to_bin"] != found[-1][0]:
+        elif entry.body.get("to_bin", found[-1][0]) != found[-1][0]:
             found.append((str(entry.body["to_bin"]), entry.at))
     return tuple(found)
+
+
+def lived(batch: BatchState) -> BatchState:
+    """Return a batch without the move by which it became part of another heap, if it did."""
+    joined = batch.bin_key is None and batch.entries[-1].kind is EntryKind.TURN
+    return replace(batch, entries=batch.entries[:-1]) if joined else batch
 
 
 def ended(batch: BatchState) -> datetime | None:
@@ -183,12 +194,8 @@ def ended(batch: BatchState) -> datetime | None:
     return None if batch.bin_key is not None else batch.entries[-1].at
 
 
-def _is_move(entry: Entry) -> bool:
-    return entry.kind is EntryKind.TURN and bool(entry.body.get("to_bin"))
-
-
 def _line(
-    garden: Garden, batch: BatchState, since: datetime, now: datetime, zone: ZoneInfo
+    garden: Garden, batch: BatchState, since: datetime, now: datetime, zone: tzinfo
 ) -> BatchLine:
     until = ended(batch)
     model = None if until is not None else try_heap_model(garden, batch)[0]
@@ -212,7 +219,7 @@ def _line(
 
 
 def _cut(
-    batch: BatchState, since: datetime, until: datetime, zone: ZoneInfo
+    batch: BatchState, since: datetime, until: datetime, zone: tzinfo
 ) -> Iterator[tuple[str, datetime, datetime]]:
     """Yield the stays of a batch, cut where a week of the garden's calendar begins."""
     found = stays(batch)
@@ -220,14 +227,9 @@ def _cut(
     for (bin_key, came), left in zip(found, ends, strict=True):
         start, end = max(came, since), min(left, until)
         while start < end:
-            cut = min(end, _next_monday(start, zone))
+            cut = min(end, next_monday(start, zone))
             yield bin_key, start, cut
             start = cut
-
-
-def _next_monday(moment: datetime, zone: ZoneInfo) -> datetime:
-    # Nine days on lies in the next week even where the clocks change.
-    return monday(monday(moment, zone) + WEEK + timedelta(days=2), zone)
 
 
 def _piece(
@@ -238,7 +240,6 @@ def _piece(
     model: HeapModel | None,
 ) -> Piece:
     since, until = span
-    cured = [entry.at for entry in batch.entries if entry.kind is EntryKind.CURE]
     read = [
         float(entry.body["temperature_c"])
         for entry in batch.entries
@@ -250,8 +251,15 @@ def _piece(
         until=until,
         hottest_c=max(read) if read else _modelled(model, since, until),
         is_read=bool(read),
-        is_curing=batch.stage == "curing" and bool(cured) and max(cured) <= since,
+        is_curing=_was_curing(batch, since),
     )
+
+
+def _was_curing(batch: BatchState, at: datetime) -> bool:
+    """Whether a batch had been left to cure, and nothing fresh was added since."""
+    kinds = [entry.kind for entry in batch.entries if entry.at <= at]
+    told = [kind for kind in kinds if kind in (EntryKind.CURE, EntryKind.ADD)]
+    return told[-1:] == [EntryKind.CURE]
 
 
 def _modelled(model: HeapModel | None, since: datetime, until: datetime) -> float | None:
@@ -266,16 +274,12 @@ def _modelled(model: HeapModel | None, since: datetime, until: datetime) -> floa
 
 
 def _marks(garden: Garden, batch: BatchState) -> Iterator[Mark]:
-    bins, here = garden.state().bins, ""
+    bins, found = garden.state().bins, stays(batch)
     for entry in batch.entries:
-        if entry.kind not in MARKED:
-            continue
-        if entry.kind is EntryKind.BUILD:
-            here = str(entry.body["bin"])
-        elif _is_move(entry) and entry.at != ended(batch):
-            here = str(entry.body["to_bin"])
-        has_water = float(entry.body.get("water_kg", 0.0)) > 0
-        yield Mark(entry.at, str(entry.kind), here, has_water, story(entry, bins))
+        if entry.kind in MARKED:
+            here = [bin_key for bin_key, came in found if came <= entry.at][-1]
+            has_water = float(entry.body.get("water_kg", 0.0)) > 0
+            yield Mark(entry.at, str(entry.kind), here, has_water, story(entry, bins))
 
 
 def _told(

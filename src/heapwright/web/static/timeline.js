@@ -7,9 +7,6 @@ function start(place) {
   const buttons = document.querySelector("[data-weeks-moves]");
   toNow(place);
   buttons.hidden = false;
-  const print = buttons.querySelector("[data-print]");
-  print.hidden = false;
-  print.addEventListener("click", () => window.print());
   buttons.addEventListener("click", (event) => {
     const move = event.target.closest("[data-move]")?.dataset.move;
     if (move === "now") toNow(place);
