@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import os
 import zipfile
+from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -14,6 +15,7 @@ from starlette.testclient import TestClient
 from heapwright.errors import StoreProblem, UnreadableFile
 from heapwright.journal.entries import EntryKind
 from heapwright.journal.photo_store import PhotoStore
+from heapwright.journal.photo_zip import PhotoZip
 from heapwright.journal.store import Journal
 from heapwright.web.app import create_app
 from heapwright.workshop import setup
@@ -154,6 +156,27 @@ def packed(members: dict[str, bytes]) -> bytes:
 def test_a_zip_that_is_no_export_is_told(garden: Garden, data: bytes) -> None:
     with pytest.raises(UnreadableFile):
         import_journal(garden, data)
+
+
+def damaged_anywhere() -> Iterator[bytes]:
+    """Yield a packed journal with one byte turned round, one place after the other."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as package:
+        package.writestr("journal.json", '{"heapwright-journal": 1, "entries": []}' * 3)
+    whole = out.getvalue()
+    for place in range(len(whole)):
+        for bits in (0x01, 0xFF):
+            yield whole[:place] + bytes((whole[place] ^ bits,)) + whole[place + 1 :]
+
+
+def test_a_zip_damaged_anywhere_is_read_or_told_in_a_sentence() -> None:
+    told = 0
+    for data in damaged_anywhere():
+        try:
+            PhotoZip(io.BytesIO(data)).journal()
+        except UnreadableFile:
+            told += 1  # any other error fails the test
+    assert told > 100
 
 
 def test_a_zip_with_altered_strange_and_unnamed_files_brings_only_what_is_sound(

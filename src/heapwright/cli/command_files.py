@@ -6,7 +6,6 @@ Knows how a file's kind is told and how a preview is set on a terminal. Knows no
 from __future__ import annotations
 
 import contextlib
-import zipfile
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, BinaryIO
@@ -22,7 +21,6 @@ from heapwright.wording import worded
 if TYPE_CHECKING:
     from heapwright.journal.thermometer_csv import ImportPreview
 
-LARGEST_BYTES = 200_000_000  # a journal of decades; a thermometer's log has its own, lower limit
 _JOURNAL_MARK = b"heapwright-journal"
 _HOW_TO_ANSWER = {
     "columns": '--column temperature="its heading" (also date, time, depth, note, bin)',
@@ -95,10 +93,12 @@ def import_file(
     Nothing is stored twice. Rows that are not understood are listed with the reason, the others
     are kept. What kind of file it is, its content tells.
     """
+    from heapwright.journal.photo_zip import LARGEST_JOURNAL_BYTES
+
     if _is_zip(file):
         _import_zip(Path(file).expanduser(), garden, dry_run, as_json)
         return
-    data = read_bytes(file, LARGEST_BYTES)
+    data = read_bytes(file, LARGEST_JOURNAL_BYTES)  # a thermometer's log has its own, lower limit
     if _is_journal(data):
         _import_journal(data, garden, dry_run, as_json)
         return
@@ -142,23 +142,17 @@ def _degree(said: str | None) -> str | None:
 
 def _is_zip(file: str) -> bool:
     """Whether a file holds a journal with photos; such a one is too large to be read at once."""
-    from heapwright.journal.photo_zip import JOURNAL, MARK
+    from heapwright.journal.photo_zip import MARK, is_with_photos
 
     path = Path(file).expanduser()
     if file == STANDARD_INPUT or not path.is_file():
         return False
     with contextlib.suppress(OSError), path.open("rb") as opened:
+        if path.suffix.lower() == ".zip":
+            return opened.read(len(MARK)) == MARK
         # A workbook is a zip file too, and is told of where readings are read.
-        return opened.read(len(MARK)) == MARK and (
-            path.suffix.lower() == ".zip" or JOURNAL in _names_in(path)
-        )
+        return is_with_photos(opened)
     return False
-
-
-def _names_in(path: Path) -> list[str]:
-    with contextlib.suppress(zipfile.BadZipFile, NotImplementedError), zipfile.ZipFile(path) as one:
-        return one.namelist()
-    return []
 
 
 def _import_zip(path: Path, garden: Path | None, dry_run: bool, as_json: bool) -> None:

@@ -8,21 +8,33 @@ member is read further than it may be large.
 
 from __future__ import annotations
 
+import lzma
 import re
 import zipfile
+import zlib
 from collections.abc import Iterable, Iterator
 from typing import BinaryIO
 
 from heapwright.errors import HeapwrightError, UnreadableFile
-from heapwright.journal.picture import Photo, brought_back, limits
+from heapwright.journal.picture import Photo, brought_back, largest_bytes
 from heapwright.wording import worded
 
 JOURNAL = "journal.json"
 MARK = b"PK\x03\x04"
 _PHOTO = re.compile(r"photos/([0-9a-f]{64})\.jpg")
-_MEGA = 1_000_000
 #: A journal of decades; what is larger was made to fill the memory.
-_LARGEST_JOURNAL_BYTES = 200 * _MEGA
+LARGEST_JOURNAL_BYTES = 200_000_000
+#: What `zipfile` and its unpackers raise of a damaged file: a broken frame, data that end early or
+#: cannot be unpacked, a place before the file, a member that is locked or packed in a newer way.
+_DAMAGED = (
+    zipfile.BadZipFile,
+    EOFError,
+    OSError,
+    RuntimeError,  # and NotImplementedError below it
+    ValueError,
+    lzma.LZMAError,
+    zlib.error,
+)
 
 
 def write_zip(out: BinaryIO, journal: str, photos: Iterable[tuple[str, bytes]]) -> int:
@@ -46,6 +58,17 @@ def write_zip(out: BinaryIO, journal: str, photos: Iterable[tuple[str, bytes]]) 
     return count
 
 
+def is_with_photos(source: BinaryIO) -> bool:
+    """Whether a file is a zip file with a journal in it; a workbook is a zip file without one."""
+    if source.read(len(MARK)) != MARK:
+        return False
+    try:
+        with zipfile.ZipFile(source) as package:
+            return JOURNAL in package.namelist()
+    except _DAMAGED:
+        return False
+
+
 class PhotoZip:
     """Such a file, open for reading.
 
@@ -60,7 +83,7 @@ class PhotoZip:
         try:
             self._package = zipfile.ZipFile(source)
             self._package.getinfo(JOURNAL)
-        except (zipfile.BadZipFile, KeyError, OSError, ValueError) as problem:
+        except (KeyError, *_DAMAGED) as problem:
             raise UnreadableFile(
                 "The file is not an exported journal with photos",
                 why=worded("it is no zip file with {journal} in it", journal=JOURNAL),
@@ -69,11 +92,11 @@ class PhotoZip:
 
     def journal(self) -> bytes:
         """Return the journal's export."""
-        return self._read(JOURNAL, _LARGEST_JOURNAL_BYTES)
+        return self._read(JOURNAL, LARGEST_JOURNAL_BYTES)
 
     def photos(self, wanted: frozenset[str], problems: list[str]) -> Iterator[Photo]:
         """Yield those photos that are wanted, checked; what is wrong is told in `problems`."""
-        most = int(limits()["file_mb"][2] * _MEGA)
+        most = largest_bytes()
         for name in self._package.namelist():
             found = _PHOTO.fullmatch(name)
             if found is None or found[1] not in wanted:
@@ -90,11 +113,11 @@ class PhotoZip:
         try:
             with self._package.open(name) as member:
                 data = member.read(most + 1)
-        except (zipfile.BadZipFile, OSError, ValueError, RuntimeError, NotImplementedError) as bad:
+        except _DAMAGED as problem:
             raise UnreadableFile(
                 worded("{name} in the file cannot be read", name=name),
                 instead="Export the journal again",
-            ) from bad
+            ) from problem
         if len(data) > most:
             raise UnreadableFile(worded("{name} in the file is too large", name=name))
         return data
