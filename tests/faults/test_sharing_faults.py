@@ -139,6 +139,21 @@ def test_a_name_is_guarded_whatever_address_tries_it(house: House) -> None:
     assert try_in(house.phone("192.168.7.99"), KIM, SECRETS[KIM])[0] == 303
 
 
+def test_a_name_is_guarded_however_its_letters_are_written(house: House) -> None:
+    spellings = [
+        "Ann Oak",
+        "ann  OAK",
+        "\uff21nn Oak",
+        "\uff21\uff2e\uff2e Oak",
+        "A\uff4e\uff4e oak",
+    ]
+    assert len(spellings) == whole("free_tries")
+    for number, name in enumerate(spellings):
+        assert house.people.proved(name, SECRETS[ANN]) is not None, "the same person"
+        try_in(house.phone(f"192.168.7.{number + 50}"), name, "wrong again")
+    assert try_in(house.phone("192.168.7.99"), ANN, "wrong again")[0] == 429
+
+
 def test_an_address_is_held_back_whatever_names_it_tries(house: House) -> None:
     phone = house.phone()
     for number in range(whole("free_tries")):

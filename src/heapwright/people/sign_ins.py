@@ -9,7 +9,7 @@ import hashlib
 import hmac
 import secrets
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 
 from sqlalchemy import delete, insert, select, update
 
@@ -17,7 +17,7 @@ from heapwright.people import file
 from heapwright.people.limits import limit, whole
 from heapwright.people.roles import Role
 from heapwright.people.schema import parts, people, sign_ins
-from heapwright.people.store import People
+from heapwright.people.store import People, stamp
 
 _TOKEN_BYTES = 32
 _SALT_BYTES = 8
@@ -48,7 +48,7 @@ class SignedIn:
 def begin(store: People, person_id: int, garden: str) -> str:
     """Sign a person in to a garden and return the token, which is told only here."""
     token = secrets.token_urlsafe(_TOKEN_BYTES)
-    now = _stamp(store.clock())
+    now = stamp(store.clock())
     with file.writing(store.engine, store.path) as connection:
         connection.execute(delete(sign_ins).where(sign_ins.c.made_at < _oldest(store)))
         newest_first = (
@@ -87,7 +87,7 @@ def look_up(store: People, token: str) -> SignedIn | None:
     if now - datetime.fromisoformat(row.seen_at) > timedelta(minutes=limit("seen_every_minutes")):
         with file.writing(store.engine, store.path) as connection:
             connection.execute(
-                update(sign_ins).where(sign_ins.c.token_hash == hashed).values(seen_at=_stamp(now))
+                update(sign_ins).where(sign_ins.c.token_hash == hashed).values(seen_at=stamp(now))
             )
     return SignedIn(row.id, row.name, row.garden, Role(row.role), hashed, form_secret_of(token))
 
@@ -143,13 +143,9 @@ def _form_proof(secret: str, salt: str) -> str:
     return hmac.new(secret.encode(), salt.encode("utf-8", "replace"), "sha256").hexdigest()
 
 
-def _stamp(when: datetime) -> str:
-    return when.astimezone(UTC).isoformat(timespec="seconds")
-
-
 def _oldest(store: People) -> str:
-    return _stamp(store.clock() - timedelta(days=limit("absolute_days")))
+    return stamp(store.clock() - timedelta(days=limit("absolute_days")))
 
 
 def _unused(store: People) -> str:
-    return _stamp(store.clock() - timedelta(days=limit("idle_days")))
+    return stamp(store.clock() - timedelta(days=limit("idle_days")))

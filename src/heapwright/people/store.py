@@ -100,14 +100,28 @@ class People:
             raise _nobody()
         return found
 
+    def in_garden(self, person_id: int, garden: str) -> Person:
+        """Return a person of a garden; a neighbour's people do not exist there.
+
+        Raises
+        ------
+        NotFound
+            If nobody in the garden is that person.
+
+        """
+        found = next((one for one in self.of_garden(garden) if one.id == person_id), None)
+        if found is None:
+            raise _nobody()
+        return found
+
     def has_owner(self, garden: str) -> bool:
         """Whether somebody administers a garden."""
         return any(one.roles[garden] is Role.OWNER for one in self.of_garden(garden))
 
     def known(self, name: str) -> Person | None:
         """Return the person of that name, None when nobody has it."""
-        plain = _plain(name)
-        return next((one for one in self._everybody() if _plain(one.name) == plain), None)
+        plain = plain_name(name)
+        return next((one for one in self._everybody() if plain_name(one.name) == plain), None)
 
     def add(self, name: str, secret: str, garden: str, role: Role) -> Person:
         """Add a new person to a garden.
@@ -129,8 +143,8 @@ class People:
                     instead="Take another name, or let the person in with `heapwright people role`",
                     kept="Nobody was added.",
                 )
-            values = {"name": shown, "plain_name": _plain(shown), "passphrase": kept}
-            made = connection.execute(insert(people).values(**values, made_at=self._stamp()))
+            values = {"name": shown, "plain_name": plain_name(shown), "passphrase": kept}
+            made = connection.execute(insert(people).values(**values, made_at=stamp(self.clock())))
             person_id = int(made.lastrowid)
             connection.execute(insert(parts).values(person=person_id, garden=garden, role=role))
         return self.person(person_id)
@@ -210,10 +224,11 @@ class People:
 
         An unknown name costs as much time as a wrong passphrase.
         """
-        plain = _plain(name)[: whole("longest_name") * 4]
         with file.reading(self.engine, self.path) as connection:
             row = connection.execute(
-                select(people.c.id, people.c.passphrase).where(people.c.plain_name == plain)
+                select(people.c.id, people.c.passphrase).where(
+                    people.c.plain_name == plain_name(name)
+                )
             ).first()
         kept = _nobodys(self._cost) if row is None else row.passphrase
         is_right = passphrase.is_same(secret, kept)
@@ -234,9 +249,6 @@ class People:
             )
             for one, name in names.items()
         ]
-
-    def _stamp(self) -> str:
-        return self.clock().astimezone(UTC).isoformat(timespec="seconds")
 
 
 def checked_name(name: str) -> str:
@@ -263,8 +275,14 @@ def checked_name(name: str) -> str:
     return shown
 
 
-def _plain(name: str) -> str:
+def plain_name(name: str) -> str:
+    """Return a name without regard to capitals, blanks and how a keyboard writes its letters."""
     return " ".join(unicodedata.normalize("NFKC", name).casefold().split())
+
+
+def stamp(when: datetime) -> str:
+    """Return a moment as the file keeps it; later ones sort after earlier ones."""
+    return when.astimezone(UTC).isoformat(timespec="seconds")
 
 
 @cache
@@ -278,7 +296,7 @@ def _nobody() -> NotFound:
 
 
 def _id_of(connection: Connection, name: str) -> int | None:
-    found = connection.execute(select(people.c.id).where(people.c.plain_name == _plain(name)))
+    found = connection.execute(select(people.c.id).where(people.c.plain_name == plain_name(name)))
     return found.scalar()
 
 

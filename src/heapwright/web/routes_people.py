@@ -7,13 +7,13 @@ machine that shares with nobody it also makes the first owner.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from typing import Annotated
 
 from fastapi import APIRouter, Path, Request
 from starlette.responses import RedirectResponse, Response
 
-from heapwright.errors import HeapwrightError, NotAllowed, NotFound
+from heapwright.errors import HeapwrightError, NotAllowed
 from heapwright.people import file
 from heapwright.people.limits import whole
 from heapwright.people.roles import Role, read_role
@@ -59,8 +59,8 @@ def give_role(request: Request, person: _PersonId, form: FormHere) -> Response:
     visit = sessions.visit_of(request)
 
     def give(store: People) -> None:
-        _of_this_garden(store, visit, person)
-        store.give_role(person, visit.garden.path.name, read_role(form.text("role")))
+        found = store.in_garden(person, visit.garden.path.name)
+        store.give_role(found.id, visit.garden.path.name, read_role(form.text("role")))
 
     return _done(request, form, f"role-{person}", "role", give)
 
@@ -72,7 +72,7 @@ def give_passphrase(request: Request, person: _PersonId, form: FormHere) -> Resp
     visit = sessions.visit_of(request)
 
     def give(store: People) -> None:
-        found = _of_this_garden(store, visit, person)
+        found = store.in_garden(person, visit.garden.path.name)
         _refuse_of_other_gardens(store, visit, found)
         same_twice(form)
         store.set_passphrase(person, untrimmed(form, "passphrase"), _own_token(visit, person))
@@ -87,7 +87,6 @@ def take_out(request: Request, person: _PersonId, form: FormHere) -> Response:
     visit = sessions.visit_of(request)
 
     def take(store: People) -> None:
-        _of_this_garden(store, visit, person)
         store.take_out(person, visit.garden.path.name)
 
     return _done(request, form, f"out-{person}", "out", take)
@@ -111,19 +110,9 @@ def _people(request: Request) -> Iterator[People]:
     if sharing is not None:
         yield sharing.people
         return
-    store = People.open(file.place_beside(sessions.visit_of(request).garden.path))
-    try:
+    place = file.place_beside(sessions.visit_of(request).garden.path)
+    with closing(People.open(place)) as store:
         yield store
-    finally:
-        store.close()
-
-
-def _of_this_garden(store: People, visit: Visit, person_id: int) -> Person:
-    """Return a person of the garden the request may see; a neighbour's people do not exist."""
-    for one in store.of_garden(visit.garden.path.name):
-        if one.id == person_id:
-            return one
-    raise NotFound("There is no such person in this garden", instead="Reload the page", kept="")
 
 
 def _refuse_of_other_gardens(store: People, visit: Visit, person: Person) -> None:

@@ -14,7 +14,7 @@ from heapwright.errors import HeapwrightError, NotFound, NotUnderstood, TooOften
 from heapwright.people import sign_ins
 from heapwright.people.limits import whole
 from heapwright.people.sign_ins import SignedIn
-from heapwright.people.store import Person
+from heapwright.people.store import Person, plain_name
 from heapwright.web import faults, pages, sessions, signing_in
 from heapwright.web.forms import Filled, FormHere
 from heapwright.web.roles import for_anybody, for_readers
@@ -151,7 +151,7 @@ def _prove_again(request: Request, sharing: Sharing, you: SignedIn, secret: str)
 def _keys(request: Request, name: str) -> list[str]:
     """Return what wrong tries are counted under: the name and where they come from."""
     address = request.client.host if request.client else "nowhere"
-    plain = " ".join(name.casefold().split())[: whole("longest_name")]
+    plain = plain_name(name)[: whole("longest_name")]  # a text of any length may come here
     return [f"name {plain}", f"address {address}"]
 
 
