@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import struct
 from pathlib import Path
 
 import pytest
@@ -70,6 +71,16 @@ def test_a_file_damaged_anywhere_is_a_photo_or_a_sentence(place: int, noise: byt
         return  # told in a sentence; any other error fails the test
     assert photo_samples.MAKER.encode() not in photo.jpeg
     assert max(photo.width, photo.height) <= limits()["side_px"][1]
+
+
+def test_a_photo_is_kept_though_its_hidden_words_are_damaged() -> None:
+    # The maker's name, there as text (type 2 of TIFF 6.0), is said to be a number (type 11), which
+    # Pillow can read and cannot write again.
+    whole = photo_samples.jpeg(photo_samples.drawn(320, 240), orientation=6)
+    as_text, as_number = (struct.pack(">HH", 0x010F, kind) for kind in (2, 11))
+    assert whole.count(as_text) == 1
+    photo = prepared(whole.replace(as_text, as_number))
+    assert (photo.width, photo.height) == (240, 320)
 
 
 def test_an_export_with_another_picture_under_the_name_is_told() -> None:

@@ -239,9 +239,9 @@ def undo(
 def _photo(file: str) -> Photo:
     """Return a photo from a file, ready to be kept."""
     from heapwright.cli.incoming import read_bytes
-    from heapwright.journal.picture import limits, prepared
+    from heapwright.journal.picture import largest_bytes, prepared
 
-    return prepared(read_bytes(file, int(limits()["file_mb"][2] * 1_000_000)))
+    return prepared(read_bytes(file, largest_bytes()))
 
 
 def _as_plain(

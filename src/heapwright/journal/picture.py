@@ -9,13 +9,14 @@ from __future__ import annotations
 
 import hashlib
 import io
+import struct
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING
 
-from heapwright.errors import HeapwrightError, OutOfRange, UnreadableFile
+from heapwright.errors import OutOfRange, UnreadableFile
 from heapwright.tables import read_rows
 from heapwright.wording import worded
 
@@ -25,6 +26,8 @@ if TYPE_CHECKING:  # loaded when a photo comes, so that a reading need not wait 
 #: What is unpacked at all: what phones and their browsers send. No drawing that can hold scripts.
 _FORMS = ("JPEG", "PNG", "WEBP")
 _MEGA = 1_000_000
+#: What Pillow's decoders and its reader of EXIF raise of a damaged file.
+_DAMAGED = (OSError, SyntaxError, ValueError, struct.error)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +59,11 @@ def limits() -> dict[str, tuple[float, float, float]]:
         row["id"]: (float(row["low"]), float(row["typical"]), float(row["high"]))
         for row in read_rows("heapwright.journal", "data/photos.csv")
     }
+
+
+def largest_bytes() -> int:
+    """Return how large a file may be that is brought in. [bytes]"""
+    return int(limits()["file_mb"][2] * _MEGA)
 
 
 def prepared(data: bytes) -> Photo:
@@ -118,25 +126,23 @@ def _kept(jpeg: bytes, picture: Image.Image) -> Photo:
 
 @contextmanager
 def _opened(data: bytes) -> Iterator[Image.Image]:
-    """Open a picture without unpacking it; every way a file can be broken is one sentence."""
+    """Open a picture without unpacking it; what breaks while it is read is one sentence."""
     from PIL import Image
 
-    most = limits()["file_mb"][2]
-    if len(data) > most * _MEGA:
+    most = largest_bytes()
+    if len(data) > most:
         raise OutOfRange(
             worded("The photo is {number:.0f} MB large", number=len(data) / _MEGA),
-            why=worded("there is room for {most:g} MB", most=most),
+            why=worded("there is room for {most:g} MB", most=most / _MEGA),
             instead="Take it with fewer points, or leave it out",
         )
     try:
         with Image.open(io.BytesIO(data), formats=_FORMS) as image:
             _size_checked(image)
             yield image
-    except HeapwrightError:
-        raise
     except Image.DecompressionBombError as problem:
         raise _too_many_points("far too many") from problem
-    except Exception as problem:  # made to do harm, a file breaks a decoder anyhow
+    except _DAMAGED as problem:
         raise UnreadableFile(
             "The file is no photo that can be shown",
             why="it is not a whole JPEG, PNG or WebP picture",
@@ -175,6 +181,9 @@ def _points_of(image: Image.Image, side_px: float) -> Image.Image:
     edge = int(side_px)
     image.draft("RGB", (edge, edge))  # a JPEG is unpacked no larger than it is needed
     image.load()
+    image.getexif()  # how it lies is known from here on; all else of it Pillow would write anew
+    for words in ("exif", "Raw profile type exif"):  # for the turned picture, and fail if it cannot
+        image.info.pop(words, None)
     upright = ImageOps.exif_transpose(image)
     upright.thumbnail((edge, edge))
     clear = upright.convert("RGBA") if upright.mode in ("RGBA", "LA", "P", "PA") else None
