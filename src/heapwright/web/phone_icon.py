@@ -1,14 +1,12 @@
 """Draws the program's sign as a picture of square dots, for a phone's home screen.
 
-Knows the sign's outlines and how a PNG file is written (PNG specification, third edition, W3C).
-No picture library: a few polygons do not need one.
+Knows the sign's outlines; Pillow fills them and writes the file.
 """
 
 from __future__ import annotations
 
+import io
 import re
-import struct
-import zlib
 from functools import cache
 from pathlib import Path
 
@@ -27,7 +25,7 @@ _GROUND = (0x15, 0x11, 0x10)
 _SIGN_SHARE = 0.8 / (2 * 23 / 40)
 _SIGN_MIDDLE = (20.0, 20.5)
 _SIGN_SIDE = 40.0
-_FINER = 4  # dots are counted this much finer down and across, then averaged
+_FINER = 4  # drawn this much finer down and across, then averaged
 _CURVE_STEPS = 24
 
 Points = NDArray[np.float64]
@@ -48,15 +46,18 @@ def icon(size: int) -> bytes:
         An opaque picture with 8 bits for each of red, green and blue.
 
     """
+    from PIL import Image, ImageDraw  # loaded when a phone asks for it, as in `journal.picture`
+
     fine = size * _FINER
-    picture = np.empty((size, size, 3))
-    picture[:] = _GROUND
+    picture = Image.new("RGB", (fine, fine), _GROUND)
+    pen = ImageDraw.Draw(picture)
     scale = fine * _SIGN_SHARE / _SIGN_SIDE
     for colour, outline in shapes():
         points = (outline - _SIGN_MIDDLE) * scale + fine / 2
-        inside = _filled(points, fine).reshape(size, _FINER, size, _FINER).mean(axis=(1, 3))
-        picture += inside[:, :, None] * (np.array(colour) - picture)
-    return _png(np.rint(picture).astype(np.uint8))
+        pen.polygon([(x, y) for x, y in points], fill=colour)
+    out = io.BytesIO()
+    picture.reduce(_FINER).save(out, "PNG", optimize=True)
+    return out.getvalue()
 
 
 def shapes() -> list[tuple[tuple[int, ...], Points]]:
@@ -88,34 +89,3 @@ def _curve(start: Points, first: Points, second: Points, end: Points) -> Points:
     t = np.linspace(0, 1, _CURVE_STEPS + 1)[1:, None]
     s = 1 - t
     return s**3 * start + 3 * s**2 * t * first + 3 * s * t**2 * second + t**3 * end
-
-
-def _filled(points: Points, side: int) -> NDArray[np.bool_]:
-    """Return which dots of a square lie inside an outline: an odd count of edges to their left."""
-    middles = np.arange(side) + 0.5
-    inside = np.zeros((side, side), dtype=bool)
-    for (x0, y0), (x1, y1) in zip(points, np.roll(points, -1, axis=0), strict=True):
-        if y0 == y1:
-            continue
-        rows = np.flatnonzero((middles >= min(y0, y1)) & (middles < max(y0, y1)))
-        crossings = x0 + (middles[rows] - y0) * (x1 - x0) / (y1 - y0)
-        inside[rows] ^= middles[None, :] > crossings[:, None]
-    return inside
-
-
-def _png(picture: NDArray[np.uint8]) -> bytes:
-    height, width, _ = picture.shape
-    rows = np.concatenate([np.zeros((height, 1), np.uint8), picture.reshape(height, -1)], axis=1)
-    eight_bit_colour = struct.pack(">IIBBBBB", width, height, 8, 2, 0, 0, 0)
-    return b"\x89PNG\r\n\x1a\n" + b"".join(
-        _chunk(kind, data)
-        for kind, data in [
-            (b"IHDR", eight_bit_colour),
-            (b"IDAT", zlib.compress(rows.tobytes(), 9)),
-            (b"IEND", b""),
-        ]
-    )
-
-
-def _chunk(kind: bytes, data: bytes) -> bytes:
-    return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
