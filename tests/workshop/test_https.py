@@ -8,6 +8,7 @@ test, so what the service worker needs is only told on the page, not tried here.
 from __future__ import annotations
 
 import hashlib
+import logging
 import os
 import ssl
 import subprocess
@@ -20,7 +21,9 @@ from pathlib import Path
 import httpx
 import pytest
 from cryptography import x509
-from cryptography.hazmat.primitives import serialization
+from cryptography.hazmat.primitives import hashes, serialization
+from cryptography.hazmat.primitives.asymmetric import ec
+from cryptography.x509.oid import NameOID
 from cryptography.x509.verification import PolicyBuilder, Store, VerificationError
 
 from heapwright.errors import HeapwrightError
@@ -114,7 +117,8 @@ def test_a_start_broken_off_between_key_and_certificate_is_mended(tmp_path: Path
     tls.papers_for(other, HOSTS, lambda: NOW)
     key = tmp_path / tls.FOLDER_NAME / "machine.key"
     key.write_bytes((other / tls.FOLDER_NAME / "machine.key").read_bytes())
-    tls.papers_for(tmp_path, HOSTS, lambda: NOW).context()
+    papers = tls.papers_for(tmp_path, HOSTS, lambda: NOW)
+    ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER).load_cert_chain(papers.certificate, papers.key)
 
 
 @pytest.mark.parametrize("name", ["authority.key", "authority.crt", "machine.crt"])
@@ -127,9 +131,46 @@ def test_a_damaged_file_is_told_and_not_replaced(tmp_path: Path, name: str) -> N
     assert damaged.read_bytes() == b"-----BEGIN NOTHING-----"
 
 
-def test_the_fingerprint_is_the_one_other_programs_show(tmp_path: Path) -> None:
-    from cryptography.hazmat.primitives import hashes
+def test_a_certificate_of_another_authority_is_made_anew(tmp_path: Path) -> None:
+    first = tls.papers_for(tmp_path, HOSTS, lambda: NOW)
+    (tmp_path / "other").mkdir()
+    other = tls.papers_for(tmp_path / "other", HOSTS, lambda: NOW)
+    for mine, others in ((first.certificate, other.certificate), (first.key, other.key)):
+        mine.write_bytes(others.read_bytes())
+    again = tls.papers_for(tmp_path, HOSTS, lambda: NOW)
+    assert (again.authority, again.is_new) == (first.authority, False)
+    verified(again, x509.DNSName("compost.local"), NOW)
 
+
+@pytest.mark.parametrize("part", ["authority", "machine"])
+def test_a_certificate_that_somebody_else_put_there_is_told(tmp_path: Path, part: str) -> None:
+    """One without the extensions that ours have, with a key that fits it."""
+    tls.papers_for(tmp_path, HOSTS, lambda: NOW)
+    place = tmp_path / tls.FOLDER_NAME
+    key = ec.generate_private_key(ec.SECP256R1())
+    name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, "Invented")])
+    bare = tls._begun(name, name, key.public_key(), NOW, timedelta(days=300))
+    certificate = bare.sign(key, hashes.SHA256()).public_bytes(serialization.Encoding.PEM)
+    (place / f"{part}.key").write_bytes(tls._pem(key))
+    (place / f"{part}.crt").write_bytes(certificate)
+    with pytest.raises(HeapwrightError, match="cannot be used"):
+        tls.papers_for(tmp_path, HOSTS, lambda: NOW)
+    assert (place / f"{part}.crt").read_bytes() == certificate
+
+
+def test_a_key_behind_a_passphrase_is_told(tmp_path: Path) -> None:
+    tls.papers_for(tmp_path, HOSTS, lambda: NOW)
+    key = ec.generate_private_key(ec.SECP256R1()).private_bytes(
+        serialization.Encoding.PEM,
+        serialization.PrivateFormat.PKCS8,
+        serialization.BestAvailableEncryption(b"four old pails hum"),
+    )
+    (tmp_path / tls.FOLDER_NAME / "authority.key").write_bytes(key)
+    with pytest.raises(HeapwrightError, match="cannot be used"):
+        tls.papers_for(tmp_path, HOSTS, lambda: NOW)
+
+
+def test_the_fingerprint_is_the_one_other_programs_show(tmp_path: Path) -> None:
     papers = tls.papers_for(tmp_path, HOSTS, lambda: NOW)
     shown = Trust(papers.authority, 8055).fingerprint
     assert bytes.fromhex(shown) == authority_of(papers).fingerprint(hashes.SHA256())
@@ -168,25 +209,27 @@ def https_server(journal: Path) -> Iterator[tuple[str, str, str]]:
     """The program as the command starts it: the https address, the plain one, all it printed."""
     command = [sys.executable, "-m", "heapwright", "serve", "--share", "--https", "--port", "0"]
     started = subprocess.Popen(
-        [*command, "--no-open", "--garden", str(journal)],
+        [*command, "--no-open", "--garden", str(journal), "--name", "Compost.Example"],
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,
         text=True,
         env={**os.environ, "PYTHONUNBUFFERED": "1"},
     )
-    assert started.stdout is not None
-    lines: list[str] = []
-    while "(SHA-256)" not in (lines[-1] if lines else ""):
-        line = started.stdout.readline()
-        assert line, "".join(lines)
-        lines.append(line)
-    lines.append(started.stdout.readline())
-    said = "".join(lines)
-    port = said.partition("https://")[2].partition("/")[0].rpartition(":")[2]
-    plain = said.partition("http://")[2].partition("/trust")[0].rpartition(":")[2]
-    yield f"https://127.0.0.1:{port}", f"http://127.0.0.1:{plain}", said
-    started.terminate()
-    started.wait(timeout=30)
+    try:
+        assert started.stdout is not None
+        lines: list[str] = []
+        while "(SHA-256)" not in (lines[-1] if lines else ""):
+            line = started.stdout.readline()
+            assert line, "".join(lines)
+            lines.append(line)
+        lines.append(started.stdout.readline())
+        said = "".join(lines)
+        port = said.partition("https://")[2].partition("/")[0].rpartition(":")[2]
+        plain = said.partition("http://")[2].partition("/trust")[0].rpartition(":")[2]
+        yield f"https://127.0.0.1:{port}", f"http://127.0.0.1:{plain}", said
+    finally:
+        started.terminate()
+        started.wait(timeout=30)
 
 
 def answered(client: httpx.Client, address: str) -> httpx.Response:
@@ -204,6 +247,7 @@ def test_a_phone_fetches_the_certificate_trusts_it_and_signs_in(
     https_server: tuple[str, str, str], journal: Path
 ) -> None:
     address, plain, said = https_server
+    assert f"https://compost.example:{address.rpartition(':')[2]}/" in said
     with httpx.Client(follow_redirects=False) as before:
         page = answered(before, f"{plain}/trust")
         assert page.status_code == 200
@@ -232,6 +276,33 @@ def test_a_phone_fetches_the_certificate_trusts_it_and_signs_in(
         text = log.read_text(encoding="utf-8")
         assert not any(secret in text for secret in secrets)
     assert not any(secret in said for secret in secrets)
+
+
+def test_a_renewal_that_fails_is_told_and_the_next_one_tried(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    import threading
+
+    import uvicorn
+
+    tls.papers_for(tmp_path, HOSTS)
+    (tmp_path / tls.FOLDER_NAME / "machine.crt").write_bytes(b"-----BEGIN NOTHING-----")
+    monkeypatch.setattr(share, "_SECONDS_PER_DAY", 0.0)
+    monkeypatch.setattr(logging.getLogger("heapwright.web"), "propagate", True)
+    stopped, looks = threading.Event(), 0
+    really = tls.papers_for
+
+    def look(folder: Path, hosts: list[str]) -> tls.Papers:
+        nonlocal looks
+        looks += 1
+        if looks == 2:
+            stopped.set()
+        return really(folder, hosts)
+
+    monkeypatch.setattr(tls, "papers_for", look)
+    share._renew(uvicorn.Config("none:app"), tmp_path, HOSTS, stopped)
+    assert looks == 2
+    assert caplog.text.count("could not be renewed") == 2
 
 
 def test_nothing_is_shared_before_a_garden_has_an_owner(tmp_path: Path) -> None:

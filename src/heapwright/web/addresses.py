@@ -16,7 +16,7 @@ from heapwright.wording import worded
 #: Addresses kept for examples (RFC 5737, RFC 3849): nobody is there.
 _FAR = ((socket.AF_INET, "192.0.2.1"), (socket.AF_INET6, "2001:db8::1"))
 _HOST = re.compile(r"(?!-)[a-z0-9-]{1,63}(?<!-)(\.(?!-)[a-z0-9-]{1,63}(?<!-))*")
-_LONGEST_HOST = 253
+_LONGEST_HOST = 253  # as written with dots (from RFC 1035, 2.3.4, from memory)
 
 
 def home_numbers() -> list[str]:
@@ -41,11 +41,22 @@ def own_names() -> list[str]:
 
 def is_host(name: str) -> bool:
     """Whether a text can be a machine's name or number."""
+    can_be_name = len(name) <= _LONGEST_HOST and _HOST.fullmatch(name) is not None
+    return can_be_name or is_number(name)
+
+
+def is_number(host: str) -> bool:
+    """Whether a host is an address in numbers."""
     try:
-        ipaddress.ip_address(name)
+        ipaddress.ip_address(host)
     except ValueError:
-        return len(name) <= _LONGEST_HOST and _HOST.fullmatch(name) is not None
+        return False
     return True
+
+
+def in_address(host: str) -> str:
+    """Return a host as it stands before the port (RFC 3986, section 3.2.2)."""
+    return f"[{host}]" if ":" in host else host
 
 
 def read_host(said: str) -> str:

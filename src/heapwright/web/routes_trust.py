@@ -11,6 +11,7 @@ from starlette.responses import Response
 
 from heapwright.errors import NotFound
 from heapwright.web import pages
+from heapwright.web.addresses import in_address
 from heapwright.web.roles import for_anybody
 from heapwright.web.trust import Trust
 
@@ -23,12 +24,11 @@ def show_trust(request: Request) -> Response:
     """Show how to trust this program's certificate, and what that means."""
     trust = _trust(request)
     host = request.url.hostname or "127.0.0.1"
-    shown_host = f"[{host}]" if ":" in host else host
     return pages.render(
         request,
         "trust.html",
         trust=trust,
-        address="" if trust is None else f"https://{shown_host}:{trust.https_port}/",
+        address="" if trust is None else f"https://{in_address(host)}:{trust.https_port}/",
     )
 
 

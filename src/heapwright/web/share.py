@@ -12,17 +12,18 @@ import socket
 import threading
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 import uvicorn
 
-from heapwright.errors import NotFound, NotUnderstood
+from heapwright.errors import NotFound, NotUnderstood, StoreProblem
 from heapwright.people import file
 from heapwright.people.store import People
 from heapwright.web import addresses, guards, tls
 from heapwright.web.app import create_shared_app, create_trust_app
+from heapwright.web.faults import log
 from heapwright.web.server import HOST, log_beside, look_ahead, quiet, take_port
 from heapwright.web.sessions import Sharing
 from heapwright.web.trust import Trust
@@ -104,19 +105,19 @@ def serve_shared(
     """
     _check(wish)
     journals = journals_of(paths)
-    names = [addresses.read_host(name) for name in wish.names]
-    hosts = [*addresses.own_names(), *addresses.home_numbers(), *names]
+    wish = replace(wish, names=[addresses.read_host(name) for name in wish.names])
+    hosts = [*addresses.own_names(), *addresses.home_numbers(), *wish.names]
     with opened(journals) as sharing, take_port(wish.port, _listens_at(wish)) as listening:
         log_beside(journals[0])
         for garden in sharing.gardens.values():
             look_ahead(garden)
-        port = int(listening.getsockname()[1])
         answers_to = [*guards.THIS_MACHINE, *hosts]
         if wish.https:
-            _by_https(sharing, listening, port, answers_to, journals[0].parent, on_ready)
+            _by_https(sharing, listening, wish, answers_to, journals[0].parent, on_ready)
             return
         app = create_shared_app(sharing, hosts=answers_to, home_only=not wish.proxy)
-        told = Opened([f"http://{_shown(host)}:{port}/" for host in _for_people(hosts, wish)])
+        port = int(listening.getsockname()[1])
+        told = Opened([f"http://{host}:{port}/" for host in _for_people(hosts, wish)])
         if on_ready is not None:
             on_ready(told)
         with contextlib.suppress(KeyboardInterrupt):
@@ -219,7 +220,7 @@ def _for_people(hosts: Sequence[str], wish: Wish) -> list[str]:
         return [HOST]
     numbers = [host for host in hosts if _is_number_for_phones(host)]
     named = [host for host in hosts if host.endswith(".local") or host in wish.names]
-    return list(dict.fromkeys([*numbers, *named])) or [HOST]
+    return [addresses.in_address(host) for host in dict.fromkeys([*numbers, *named])] or [HOST]
 
 
 def _is_number_for_phones(host: str) -> bool:
@@ -230,19 +231,20 @@ def _is_number_for_phones(host: str) -> bool:
 def _by_https(
     sharing: Sharing,
     listening: socket.socket,
-    port: int,
+    wish: Wish,
     hosts: Sequence[str],
     folder: Path,
     on_ready: Callable[[Opened], None] | None,
 ) -> None:
     papers = tls.papers_for(folder, sorted(hosts))
+    port = int(listening.getsockname()[1])
     trust = Trust(papers.authority, port)
     config = quiet(
         create_shared_app(sharing, hosts=hosts, trust=trust),
         ssl_certfile=papers.certificate,
         ssl_keyfile=papers.key,
     )
-    plain_port = 0 if port == 0 else port + 1
+    plain_port = wish.port + 1 if wish.port else 0
     with take_port(plain_port, EVERYWHERE) as beside:
         plain = uvicorn.Server(quiet(create_trust_app(sharing, trust, hosts=hosts)))
         thread = threading.Thread(target=plain.run, args=([beside],), name="trust", daemon=True)
@@ -252,7 +254,7 @@ def _by_https(
             target=_renew, args=(config, folder, hosts, stopped), name="renewal", daemon=True
         )
         renewal.start()
-        shown = [_shown(host) for host in _for_people(hosts, Wish(port))]
+        shown = _for_people(hosts, wish)
         if on_ready is not None:
             on_ready(
                 Opened(
@@ -274,11 +276,9 @@ def _renew(
 ) -> None:
     """Look once a day whether the machine's certificate soon ends, and take the new one over."""
     while not stopped.wait(_SECONDS_PER_DAY):
-        with contextlib.suppress(Exception):  # the old one still serves; a start will tell why
+        try:
             papers = tls.papers_for(folder, sorted(hosts))
             if config.ssl is not None:
                 config.ssl.load_cert_chain(papers.certificate, papers.key)
-
-
-def _shown(host: str) -> str:
-    return f"[{host}]" if ":" in host else host
+        except (StoreProblem, OSError) as problem:  # the old one serves until its end
+            log.warning("The certificate could not be renewed: %s", problem)

@@ -10,25 +10,28 @@ from __future__ import annotations
 
 import ipaddress
 import os
-import ssl
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 
 from cryptography import x509
+from cryptography.exceptions import InvalidSignature, UnsupportedAlgorithm
 from cryptography.hazmat.primitives import hashes, serialization
 from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
 
 from heapwright.errors import StoreProblem
+from heapwright.web.addresses import is_number
 from heapwright.wording import worded
+from heapwright.workshop.garden import Clock, utc_now
 
 FOLDER_NAME = "heapwright-https"
 #: How long the authority holds: as long as a household keeps its phones. (ours)
 AUTHORITY_LASTS = timedelta(days=3650)
 #: How long the machine's certificate holds: phones refuse those of more than 825 days, also of an
-#: own authority (from memory).
+#: own authority, and 398 where the authority is a known one (both from memory); we keep to less
+#: than either. (ours)
 CERTIFICATE_LASTS = timedelta(days=397)
 #: It is made anew when it has less than this left. (ours)
 RENEWED_BEFORE = timedelta(days=30)
@@ -48,7 +51,15 @@ _HOME_NUMBERS = (
     "fc00::/7",
     "fe80::/10",
 )
-Clock = Callable[[], datetime]
+#: What the library raises for a file that it cannot read or that lacks what ours have.
+_UNREADABLE = (
+    ValueError,  # no PEM, no DER, or no key of ours
+    TypeError,  # a key behind a passphrase
+    UnsupportedAlgorithm,
+    x509.ExtensionNotFound,
+    x509.DuplicateExtension,
+    x509.UnsupportedGeneralNameType,
+)
 _PRIVATE, _PUBLIC = 0o600, 0o644
 
 
@@ -71,18 +82,6 @@ class Papers:
     key: Path
     authority: bytes
     is_new: bool
-
-    def context(self) -> ssl.SSLContext:
-        """Return what a server needs to speak https with them."""
-        made = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
-        made.minimum_version = ssl.TLSVersion.TLSv1_2
-        made.load_cert_chain(self.certificate, self.key)
-        return made
-
-
-def utc_now() -> datetime:
-    """Return the present moment in UTC."""
-    return datetime.now(UTC)
 
 
 def papers_for(folder: Path, hosts: Sequence[str], clock: Clock = utc_now) -> Papers:
@@ -107,7 +106,7 @@ def papers_for(folder: Path, hosts: Sequence[str], clock: Clock = utc_now) -> Pa
         place.mkdir(mode=0o700, exist_ok=True)
         authority, authority_key, is_new = _authority(place, hosts, clock())
         _machine(place, authority, authority_key, hosts, clock())
-    except (OSError, ValueError) as problem:
+    except (OSError, *_UNREADABLE) as problem:
         raise StoreProblem(
             worded("The certificates in {place} cannot be used", place=str(place)),
             why=getattr(problem, "strerror", None) or "one of them is damaged",
@@ -126,7 +125,7 @@ def _authority(
     if found is not None and _lasts(found[0], now) and _may_speak_for(found[0], hosts):
         return *found, False
     key = ec.generate_private_key(ec.SECP256R1())
-    machine = next((h for h in hosts if not _number(h) and h != "localhost"), "this machine")
+    machine = next((h for h in hosts if not is_number(h) and h != "localhost"), "this machine")
     name = x509.Name(
         [
             x509.NameAttribute(NameOID.ORGANIZATION_NAME, "Heapwright at home"),
@@ -212,9 +211,9 @@ def _uses(*, signs_certificates: bool) -> x509.KeyUsage:
 
 def _home(hosts: Sequence[str]) -> list[x509.GeneralName]:
     """Return what the authority may speak for: a home's names and numbers, and those asked."""
-    names = [*_HOME_NAMES, *(host for host in hosts if not _number(host))]
+    names = [*_HOME_NAMES, *(host for host in hosts if not is_number(host))]
     numbers = [ipaddress.ip_network(one) for one in _HOME_NUMBERS]
-    asked = [ipaddress.ip_network(host) for host in hosts if _number(host)]
+    asked = [ipaddress.ip_network(host) for host in hosts if is_number(host)]
     beyond = [one for one in asked if not any(_holds(home, one) for home in numbers)]
     return [
         *(x509.DNSName(name) for name in dict.fromkeys(names)),
@@ -228,7 +227,7 @@ def _may_speak_for(authority: x509.Certificate, hosts: Sequence[str]) -> bool:
     names = [one.value for one in allowed if isinstance(one, x509.DNSName)]
     numbers = [one.value for one in allowed if isinstance(one, x509.IPAddress)]
     for host in hosts:
-        if _number(host):
+        if is_number(host):
             network = ipaddress.ip_network(host)
             if not any(_holds(home, network) for home in numbers):
                 return False
@@ -256,7 +255,7 @@ def _is_still_right(
         return False
     try:
         certificate.verify_directly_issued_by(authority)
-    except Exception:  # noqa: BLE001 - whatever is wrong with the signature, it is made anew
+    except (ValueError, InvalidSignature):  # another authority's, or of one of the same name
         return False
     return True
 
@@ -291,13 +290,5 @@ def _write(path: Path, data: bytes, rights: int) -> None:
     part.replace(path)
 
 
-def _number(host: str) -> bool:
-    try:
-        ipaddress.ip_address(host)
-    except ValueError:
-        return False
-    return True
-
-
 def _general(host: str) -> x509.GeneralName:
-    return x509.IPAddress(ipaddress.ip_address(host)) if _number(host) else x509.DNSName(host)
+    return x509.IPAddress(ipaddress.ip_address(host)) if is_number(host) else x509.DNSName(host)
