@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import json
+from inspect import signature
 from pathlib import Path
 
 import pytest
 
+from heapwright.cli import command_timeline
+from heapwright.workshop.timeline import MOST_WEEKS, USUAL_WEEKS
 from tests.workshop.cli_terminal import Terminal, a_copy, prepared
 
 
@@ -39,6 +42,21 @@ def test_a_story_is_told_by_heap_or_by_bin_with_its_parts_in_order(heap: Termina
     places = [told.index(part) for part in parts]
     assert places == sorted(places)
     assert "carbon to nitrogen" in told and "no proof of hygiene" in told
+
+
+def test_a_story_is_told_in_the_gardens_language(heap: Terminal) -> None:
+    heap.tell("setup", "--language", "es")
+    told = heap.tell("story", "left")
+    for words in ("Lo que entró:", "carbono a nitrógeno: ", "agua, del peso: ", "Según el modelo:"):
+        assert words in told
+    for words in ("What ", "How hot", "Questions", "Mind", "loose", "By the model"):
+        assert words not in told
+
+
+def test_the_weeks_the_command_takes_are_those_of_the_answer() -> None:
+    asked = signature(command_timeline.timeline, eval_str=True).parameters["weeks"]
+    (option,) = asked.annotation.__metadata__
+    assert asked.default == USUAL_WEEKS and option.max == MOST_WEEKS
 
 
 def test_a_heap_that_is_not_there_names_those_that_are(heap: Terminal) -> None:

@@ -5,19 +5,20 @@ Knows how the answer is set on a terminal.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from heapwright.cli import place, screen
 from heapwright.cli.options import AsJson, GardenPath, Units, reader_for
-from heapwright.wording import worded
+from heapwright.wording import joined, worded
 
 if TYPE_CHECKING:
     from datetime import tzinfo
 
-    from heapwright.sentences import Reader
+    from heapwright.advice.types import Interval
+    from heapwright.sentences import Reader, Sentence
     from heapwright.workshop.batch_story_answer import BatchStory, HotDays, MixtureShown
 
 
@@ -56,10 +57,13 @@ def story(
 def _lines(answer: BatchStory, reader: Reader, zone: tzinfo) -> Iterator[str]:
     from heapwright.sentences import render
 
+    def said(sentences: Iterable[Sentence]) -> list[str]:
+        return [render(one, reader) for one in sentences]
+
     def told(heading: str, texts: list[str]) -> Iterator[str]:
         if texts:
             yield ""
-            yield f"{heading}:"
+            yield heading
             yield from screen.bullets(texts, "  ")
 
     yield f"{answer.name}, {answer.garden_name}"
@@ -69,31 +73,31 @@ def _lines(answer: BatchStory, reader: Reader, zone: tzinfo) -> Iterator[str]:
         worded("{name} from {since:%Y-%m-%d}", name=name, since=since.astimezone(zone))
         for name, since in answer.bins
     )
-    yield from told("What went in", [*_went_in(answer, reader), *_mixture(answer.mixture, reader)])
-    yield from told("How hot", [*_hot(answer.hot, reader), *_rules(answer, reader)])
-    yield from told(
-        "What was done, and what the log says before it",
-        [
-            f"{one.at.astimezone(zone):%Y-%m-%d} "
-            + " ".join(render(part, reader) for part in (one.words, *one.before))
-            for one in answer.did
-        ],
-    )
-    given = [render(one, reader) for one in answer.given]
-    if answer.ready is not None:
-        given.append(render(answer.ready.told, reader))
-    yield from told("What it gave" if answer.is_over else "What it gives", given)
-    yield from told("What was learnt", [render(one, reader) for one in answer.learnt])
-    yield from told("Questions for a class", [render(one, reader) for one in answer.questions])
-    yield from told("Mind", [render(one, reader) for one in (*answer.notes, *answer.cautions)])
+    went_in = [*_went_in(answer, reader), *_mixture(answer.mixture, reader)]
+    yield from told(worded("What went in:"), went_in)
+    yield from told(worded("How hot:"), [*_hot(answer.hot, reader), *_rules(answer, reader)])
+    done = [
+        f"{one.at.astimezone(zone):%Y-%m-%d} {' '.join(said((one.words, *one.before)))}"
+        for one in answer.did
+    ]
+    yield from told(worded("What was done, and what the log says before it:"), done)
+    ready = () if answer.ready is None else (answer.ready.told,)
+    gave = worded("What it gave:") if answer.is_over else worded("What it gives:")
+    yield from told(gave, said((*answer.given, *ready)))
+    yield from told(worded("What was learnt:"), said(answer.learnt))
+    yield from told(worded("Questions for a class:"), said(answer.questions))
+    yield from told(worded("Mind:"), said((*answer.notes, *answer.cautions)))
 
 
 def _went_in(answer: BatchStory, reader: Reader) -> Iterator[str]:
     from heapwright.sentences import render_value, water
 
     for one in answer.went_in:
-        later = "" if one.with_build else " (added later)"
-        yield f"{one.count:g} × {one.container}, {one.material}{later}"
+        some = {"count": one.count, "container": one.container, "material": one.material}
+        if one.with_build:
+            yield worded("{count:g} × {container}, {material}", **some)
+        else:
+            yield worded("{count:g} × {container}, {material} (added later)", **some)
     if answer.water_kg > 0:
         yield worded("water {water_kg}", water_kg=render_value(water(answer.water_kg), reader))
 
@@ -103,13 +107,13 @@ def _mixture(mixture: MixtureShown | None, reader: Reader) -> Iterator[str]:
 
     if mixture is None:
         return
-    rows = (
-        ("carbon to nitrogen", mixture.c_to_n, Measure.RATIO),
-        ("water, of the weight", mixture.moisture, Measure.SHARE),
-        ("volume, loose", mixture.volume_m3, Measure.VOLUME),
-    )
-    for name, interval, measure in rows:
-        yield f"{name}: {render_value(span(interval.low, interval.high, measure), reader)}"
+
+    def told(interval: Interval, measure: Measure) -> str:
+        return render_value(span(interval.low, interval.high, measure), reader)
+
+    yield worded("carbon to nitrogen: {ratio}", ratio=told(mixture.c_to_n, Measure.RATIO))
+    yield worded("water, of the weight: {share}", share=told(mixture.moisture, Measure.SHARE))
+    yield worded("volume, loose: {volume}", volume=told(mixture.volume_m3, Measure.VOLUME))
 
 
 def _hot(hot: HotDays, reader: Reader) -> Iterator[str]:
@@ -141,10 +145,10 @@ def _rules(answer: BatchStory, reader: Reader) -> Iterator[str]:
 
     for one in answer.proof.rules:
         if one.rule.is_first:
-            told = f"{one.rule.name}: {render(seen_words(one.rule, one.seen), reader)}"
-            if one.inferred is not None:
-                told += worded(
-                    " By the model: {inferred}",
-                    inferred=render(inferred_words(one.inferred), reader),
-                )
-            yield told
+            seen = render(seen_words(one.rule, one.seen), reader)
+            told = worded("{rule}: {seen}", rule=one.rule.name, seen=seen)
+            if one.inferred is None:
+                yield told
+            else:
+                inferred = render(inferred_words(one.inferred), reader)
+                yield joined((told, worded("By the model: {inferred}", inferred=inferred)))

@@ -13,6 +13,7 @@ from starlette.responses import Response
 from heapwright.web import chart, heat, pages, story_picture
 from heapwright.web.here import GardenHere, zone_of
 from heapwright.web.roles import for_readers
+from heapwright.wording import Figure
 from heapwright.workshop.batch_story import batch_story
 from heapwright.workshop.heat_words import inferred_words, seen_words
 
@@ -47,6 +48,6 @@ def show_story(
         left=story_picture.LEFT,
         seen_words=seen_words,
         inferred_words=inferred_words,
-        fmt=lambda value: f"{value:.3g}" if value < 10 else f"{value:.0f}",
-        fmt1=lambda value: f"{value:.1f}",
+        fmt=lambda value: Figure(f"{value:.3g}" if value < 10 else f"{value:.0f}"),
+        fmt1=lambda value: Figure(f"{value:.1f}"),
     )
