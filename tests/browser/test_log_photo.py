@@ -129,15 +129,12 @@ def test_a_photo_taken_without_network_arrives_once(
     phone.get_by_role("button", name="Save").tap()
     expect(phone.locator("[data-kept-panel]")).to_be_visible()
     assert photos(own_server) == []
-    phone.context.set_offline(False)  # the browser tells the page, which sends and moves on
-    for _ in range(100):
-        if photos(own_server):
-            break
-        phone.wait_for_timeout(100)
-    phone.wait_for_timeout(1000)
-    phone.wait_for_load_state("networkidle")
-    phone.evaluate("window.dispatchEvent(new Event('online'))")
-    phone.wait_for_timeout(500)
+    phone.context.set_offline(False)  # the browser tells the page, which sends
+    arrived = phone.locator("[data-phone-short]")
+    expect(arrived).to_contain_text("Last arrived", timeout=20_000)
+    visit(phone, own_server, "/phone")  # asks the house once more, with nothing left to send
+    expect(arrived).to_contain_text("Last arrived")
+    expect(phone.locator('[data-list="arrived"] li')).to_have_count(1)
     (entry,) = photos(own_server)
     assert (entry.body["width"], entry.body["height"]) == (1200, 1600)
 

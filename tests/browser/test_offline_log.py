@@ -5,13 +5,15 @@ from __future__ import annotations
 import gzip
 import re
 from collections.abc import Iterator
+from datetime import timedelta
 from urllib.parse import urlsplit
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from heapwright.journal.entries import Entry, EntryKind
-from tests.browser.conftest import LiveServer
+from heapwright.workshop.log import log
+from tests.browser.conftest import NOW, LiveServer
 from tests.browser.forms import save, troubles, visit, with_large_text
 from tests.conftest import PHONE, THIS_MACHINE
 
@@ -143,12 +145,14 @@ def test_a_scorching_reading_shows_the_fires_caution_without_network(
 def test_an_unanswered_question_is_answered_on_the_phone(
     walker: Page, own_server: LiveServer
 ) -> None:
+    body = {"bin": "left", "temperature_c": 70.0}
+    at = NOW - timedelta(minutes=10)
+    log(own_server.garden, EntryKind.READING, body, at=at, origin="page")
     before = len(own_server.garden.entries())
     log_away(walker, own_server, "70")  # 21 °C for a hot heap; as 70 °C it would be plain
     question = walker.locator("[data-kept-question]")
-    if question.is_visible():
-        question.get_by_role("button", name="°F").tap()
-        expect(question).to_be_hidden()
+    question.get_by_role("button", name="°F").tap()
+    expect(question).to_be_hidden()
     come_back(walker)
     (entry,) = since(own_server, before)
     assert round(float(entry.body["temperature_c"])) == 21
@@ -165,6 +169,19 @@ def test_a_sign_in_that_ran_out_leaves_the_entry_waiting(
     walker.unroute_all()
     visit(walker, own_server, "/phone")
     expect(walker.locator('[data-list="arrived"]')).to_contain_text("Read 137 °F.")
+
+
+def test_what_was_written_for_another_garden_waits_and_says_so(
+    walker: Page, own_server: LiveServer
+) -> None:
+    before = len(own_server.garden.entries())
+    visit(walker, own_server, "/log?bin=left")
+    walker.locator("form[data-queue]").evaluate("it => { it.dataset.garden = '0123456789abcdef' }")
+    walker.get_by_label("Temperature").first.fill("137")
+    walker.get_by_role("button", name="Save").first.tap()
+    expect(walker.locator("[data-kept-now]")).to_contain_text("written for another garden")
+    expect(walker.locator("[data-phone-short]")).to_have_text("1 waits here")
+    assert since(own_server, before) == []
 
 
 def test_where_nothing_can_be_kept_the_form_goes_as_it_is(

@@ -1,10 +1,10 @@
 // Makes the forms quicker at the bin. Every form works without this script.
 
-const hex = (bytes) => Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
+import { newId } from "./queue.js";
 
 // The entry's id is made on the phone, so that it is the same however often the form is sent.
 for (const field of document.querySelectorAll("input[name=entry_id][data-fresh]")) {
-  field.value = hex(crypto.getRandomValues(new Uint8Array(16)));
+  field.value = newId();
 }
 
 // A second tap while the first is on its way sends nothing; the server would store it once anyway.
@@ -18,7 +18,7 @@ for (const form of document.querySelectorAll("form[data-once]")) {
 
 // ---- + and - beside a whole number ----
 
-function readNumber(text) {
+export function readNumber(text) {
   const plain = text.trim().replace("−", "-").replace(",", ".");
   return /^-?\d+(\.\d+)?$/.test(plain) ? Number(plain) : NaN;
 }

@@ -1,16 +1,11 @@
 // Shows entries of the phone's store as a list with what can be done to each.
 // Knows the templates of phone_items.html; knows nothing of sending.
 
-import { moment } from "./phone_words.js";
+import { moment, wordsIn } from "./phone_words.js";
 import * as queue from "./queue.js";
 
+const words = wordsIn("phone-list-words");
 const gone = new Map(); // what was taken back on this page, to be brought back
-
-export function words(key, values = {}) {
-  const template = document.getElementById("phone-list-words").content;
-  const text = template.querySelector(`[data-say="${key}"]`).textContent;
-  return text.replace(/\{(\w+)\}/g, (whole, name) => values[name] ?? whole);
-}
 
 // Fills `list` with items that wait; `done` is told in words what was taken back, and gets a button
 // to bring it back.

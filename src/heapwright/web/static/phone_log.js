@@ -1,10 +1,12 @@
 // Puts a Log form into the phone's store before it is sent. Without this script, or where the
 // browser keeps nothing, the form goes to the house as any form does.
 
+import { readNumber } from "./forms.js";
 import { showWaiting } from "./phone_list.js";
 import { refreshAfterStoring } from "./phone_keep.js";
+import { wordsIn } from "./phone_words.js";
 import * as queue from "./queue.js";
-import { readNumber } from "./reading.js";
+import { celsiusOf } from "./reading.js";
 import { TOKEN_FIELD, flush } from "./sending.js";
 
 const HAS_IT = ["stored", "there"];
@@ -15,11 +17,7 @@ const part = (name) => panel?.querySelector(`[data-kept-${name}]`);
 // A slow answer does not hold up the next bin: it is waited for this long.
 const WAIT_MS = 3000;
 const SLOW = { outcome: "slow" };
-
-function say(key, values = {}) {
-  const text = document.getElementById("kept-words").content.querySelector(`[data-say="${key}"]`).textContent;
-  return text.replace(/\{(\w+)\}/g, (whole, name) => values[name] ?? whole);
-}
+const say = wordsIn("kept-words");
 
 // ---- into the store, then to the house ----
 
@@ -126,8 +124,7 @@ function ask(form, item) {
       panel.focus();
     };
   }
-  const celsius = degree === "C" ? readNumber(number) : (readNumber(number) - 32) / 1.8;
-  part("fire").hidden = !(celsius >= Number(field.dataset.scorchC));
+  part("fire").hidden = !(celsiusOf(readNumber(number), degree) >= Number(field.dataset.scorchC));
 }
 
 async function showAll() {

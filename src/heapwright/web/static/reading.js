@@ -2,18 +2,15 @@
 // What looks like a slip is asked about at once and settled here, before anything is sent; without
 // this script the house asks the same afterwards (web/doubt.py). The words come with the page.
 
+import { readNumber } from "./forms.js";
+
 const toOther = { F: (f) => (f - 32) / 1.8, C: (c) => c * 1.8 + 32 };
 const HOUR_MS = 3_600_000;
 const PAUSE_MS = 600;
 
-export function readNumber(text) {
-  const plain = text.trim().replace("−", "-").replace(",", ".");
-  return /^-?\d+(\.\d+)?$/.test(plain) ? Number(plain) : NaN;
-}
-
 const signed = (number) => String(number).replace("-", "−");
 const inDegree = (number, degree) => `${signed(number)} °${degree}`;
-const celsiusOf = (value, degree) => (degree === "C" ? value : toOther.F(value));
+export const celsiusOf = (value, degree) => (degree === "C" ? value : toOther.F(value));
 const shownIn = (celsius, degree) =>
   inDegree(Math.round(degree === "C" ? celsius : toOther.C(celsius)), degree);
 

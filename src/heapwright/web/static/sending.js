@@ -125,7 +125,7 @@ async function settle(item, response, said) {
   await queue.alter(item.id, { words }, item.revision);
   failures += 1;
   heard({ reached: true, signIn: away, trouble: away ? "" : words || String(response.status) });
-  return { outcome: away ? "sign-in" : "trouble", words, stop: away || response.status === 429 };
+  return { outcome: said.outcome ?? (away ? "sign-in" : "trouble"), words, stop: away || response.status === 429 };
 }
 
 function bodyOf(fields) {
