@@ -152,8 +152,7 @@ def _seen(said: Said, here: str, system: UnitSystem) -> Iterator[tuple[EntryKind
     if look:
         yield EntryKind.LOOK, {"bin": here, **look}
     if said.photo is not None:
-        named = {name: getattr(said.photo, name) for name in ("sha256", "width", "height")}
-        yield EntryKind.PHOTO, {"bin": here, **named}
+        yield EntryKind.PHOTO, {"bin": here, **said.photo.named}
 
 
 def _words(**said: str | None) -> Body:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Iterable
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 
 from sqlalchemy import Connection, Engine, insert, select, text
@@ -17,6 +17,7 @@ from sqlalchemy import Connection, Engine, insert, select, text
 from heapwright.journal import connection as database
 from heapwright.journal.picture import Photo, limits
 from heapwright.journal.schema import photos as table
+from heapwright.journal.schema import stamp
 
 # Photos whose form was never sent to its end, or was sent without them.
 _FORGET = text(
@@ -38,7 +39,7 @@ class PhotoStore:
         before = now - timedelta(hours=limits()["held_hours"][1])
         with self._one_writer, database.writing(self._engine, self._path) as connection:
             keep(connection, [photo], now)
-            connection.execute(_FORGET, {"before": _stamp(before)})
+            connection.execute(_FORGET, {"before": stamp(before)})
 
     def take_in(self, photo: Photo, now: datetime) -> None:
         """Keep a photo that an entry names, or will in a moment."""
@@ -82,11 +83,7 @@ def _row(photo: Photo, now: datetime) -> dict[str, object]:
         "sha256": photo.sha256,
         "width": photo.width,
         "height": photo.height,
-        "kept_at": _stamp(now),
+        "kept_at": stamp(now),
         "small": photo.small,
         "jpeg": photo.jpeg,
     }
-
-
-def _stamp(when: datetime) -> str:
-    return when.astimezone(UTC).isoformat(timespec="microseconds")

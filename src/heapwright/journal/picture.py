@@ -14,7 +14,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from heapwright.errors import OutOfRange, UnreadableFile
 from heapwright.tables import read_rows
@@ -50,6 +50,11 @@ class Photo:
     height: int
     jpeg: bytes
     small: bytes
+
+    @property
+    def named(self) -> dict[str, Any]:
+        """What an entry says of the photo it names."""
+        return {"sha256": self.sha256, "width": self.width, "height": self.height}
 
 
 @cache

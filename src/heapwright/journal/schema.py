@@ -6,6 +6,8 @@ reached (`migrate.py`).
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
+
 from sqlalchemy import Column, Integer, LargeBinary, MetaData, String, Table, Text
 
 #: The newest revision in `migrations/versions`; a test holds the two together.
@@ -42,3 +44,8 @@ photos = Table(
     Column("small", LargeBinary, nullable=False),
     Column("jpeg", LargeBinary, nullable=False),
 )
+
+
+def stamp(when: datetime) -> str:
+    """Return a moment as the tables hold it."""
+    return when.astimezone(UTC).isoformat(timespec="microseconds")

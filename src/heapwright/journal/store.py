@@ -25,6 +25,7 @@ from heapwright.journal.entries import Entry, EntryKind
 from heapwright.journal.photo_store import PhotoStore, keep
 from heapwright.journal.picture import Photo
 from heapwright.journal.schema import entries as table
+from heapwright.journal.schema import stamp
 from heapwright.wording import worded
 
 #: How many ids are asked for at once; SQLite takes far more, older ones 999.
@@ -303,16 +304,12 @@ def _row(entry: Entry) -> dict[str, Any]:
     return {
         "id": entry.id,
         "kind": str(entry.kind),
-        "at": _stamp(entry.at),
-        "written_at": _stamp(entry.written_at),
+        "at": stamp(entry.at),
+        "written_at": stamp(entry.written_at),
         "author": entry.author,
         "origin": entry.origin,
         "body": json.dumps(entry.body, ensure_ascii=False, allow_nan=False),
     }
-
-
-def _stamp(when: datetime) -> str:
-    return when.astimezone(UTC).isoformat(timespec="microseconds")
 
 
 def _entry(row: RowMapping) -> Entry:

@@ -180,12 +180,7 @@ def _photo(form: Filled, bin_key: str, photo: Photo | None) -> Iterator[Told]:
     caption = form.note("photo_caption", "What the photo shows")
     if photo is None:
         return
-    body = {
-        "bin": bin_key,
-        "sha256": photo.sha256,
-        "width": photo.width,
-        "height": photo.height,
-    }
+    body = {"bin": bin_key, **photo.named}
     yield Told("photo", EntryKind.PHOTO, body | ({"caption": caption} if caption else {}))
 
 
