@@ -18,8 +18,8 @@ from heapwright.errors import NotUnderstood, OutOfRange
 from heapwright.people.limits import whole
 from heapwright.wording import worded
 
-_SALT_BYTES = 16
-_KEY_BYTES = 32
+_SALT_BYTES = 16  # SP 800-132, section 5.1: 128 bits or more (from memory)
+_KEY_BYTES = 32  # as long as SHA-256, which scrypt stands on; more would prove no more (ours)
 _one_at_a_time = threading.Lock()
 
 
@@ -37,7 +37,7 @@ def usual_cost() -> Cost:
     return Cost(whole("scrypt_log2_n"), whole("scrypt_r"), whole("scrypt_p"))
 
 
-def checked(passphrase: str, name: str = "") -> str:
+def checked(passphrase: str, name: str) -> str:
     """Return a new passphrase that may be used.
 
     Only its length counts, and that it is neither the name nor one sign over and over.
@@ -64,7 +64,8 @@ def checked(passphrase: str, name: str = "") -> str:
             why=worded("there is room for {most}", most=most),
         )
     plain = letters.casefold().strip()
-    if len(set(plain)) < 4 or (name and plain.replace(_settled(name).casefold(), "") == ""):
+    is_few = len(set(plain)) < whole("fewest_letters")
+    if is_few or plain.replace(_settled(name).casefold(), "") == "":
         raise NotUnderstood(
             "The passphrase can be guessed",
             why="it is a name or few signs over and over",
@@ -73,9 +74,8 @@ def checked(passphrase: str, name: str = "") -> str:
     return passphrase
 
 
-def hashed(passphrase: str, cost: Cost | None = None) -> str:
+def hashed(passphrase: str, cost: Cost) -> str:
     """Return what is kept of a passphrase: cost, salt and key; it cannot be turned back."""
-    cost = cost or usual_cost()
     salt = secrets.token_bytes(_SALT_BYTES)
     key = _key(passphrase, salt, cost)
     return f"scrypt${cost.log2_n}${cost.r}${cost.p}${_text(salt)}${_text(key)}"
@@ -100,7 +100,7 @@ def _key(passphrase: str, salt: bytes, cost: Cost) -> bytes:
             n=n,
             r=cost.r,
             p=cost.p,
-            maxmem=256 * n * cost.r,
+            maxmem=2 * 128 * n * cost.r,  # it fills 128 N r bytes (RFC 7914) and needs some more
             dklen=_KEY_BYTES,
         )
 

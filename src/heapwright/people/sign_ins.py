@@ -19,8 +19,8 @@ from heapwright.people.roles import Role
 from heapwright.people.schema import parts, people, sign_ins
 from heapwright.people.store import People, stamp
 
-_TOKEN_BYTES = 32
-_SALT_BYTES = 8
+_TOKEN_BYTES = 32  # so many that guessing is hopeless and a plain hash is enough (ours)
+_SALT_BYTES = 8  # only another on each page; it keeps no secret (ours)
 _FORM_PURPOSE = b"heapwright: a form of this sign-in"
 
 

@@ -84,5 +84,5 @@ class Waits:
 def wait_after(beyond: int) -> float:
     """Return the wait after a wrong try, counted from the last free one (0). [s]"""
     longest = limit("longest_wait_s")
-    doubled = limit("first_wait_s") * 2.0 ** min(beyond, 30)
+    doubled = limit("first_wait_s") * 2.0 ** min(beyond, 30)  # far beyond the longest already
     return min(longest, doubled)

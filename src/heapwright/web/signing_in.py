@@ -19,6 +19,7 @@ from heapwright.web import faults, form_token, pages
 from heapwright.web.bounds import LARGEST_BODY_BYTES, SAFE_METHODS
 
 #: A form longer than this is not carried along; the browser's own way back still has it.
+#: [letters of JSON] (ours: some pages of a note)
 _MOST_KEPT = 60_000
 _NO_STORE = {"Cache-Control": "no-store"}
 
