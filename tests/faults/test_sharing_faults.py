@@ -16,7 +16,7 @@ from starlette.testclient import TestClient
 
 from heapwright.errors import HeapwrightError, NotAllowed
 from heapwright.journal.entries import EntryKind, new_entry_id
-from heapwright.people import passphrase, sign_ins
+from heapwright.people import file, passphrase, sign_ins
 from heapwright.people.limits import limit, whole
 from heapwright.people.roles import Role, read_role
 from heapwright.people.store import People
@@ -655,6 +655,26 @@ def test_a_file_that_is_no_file_of_people_is_left_alone(tmp_path: Path) -> None:
     path.write_bytes(b"no database at all, but some words")
     with pytest.raises(HeapwrightError, match="cannot be used"):
         People.open(path, cost=CHEAP)
+
+
+@pytest.mark.parametrize(
+    "name, why",
+    [
+        ("SQLITE_READONLY_DIRECTORY", "may be read but not written"),
+        ("SQLITE_IOERR_WRITE", "disk cannot be written to"),
+        ("SQLITE_BUSY_SNAPSHOT", "program has been writing"),
+        ("SQLITE_MISUSE", "SQLITE_MISUSE"),
+    ],
+)
+def test_what_the_database_says_is_told_in_words(house: House, name: str, why: str) -> None:
+    trouble = sqlite3.OperationalError("at row 3, secret")
+    trouble.sqlite_errorname = name
+    with (
+        pytest.raises(HeapwrightError, match=why) as told,
+        file.reading(house.people.engine, house.people.path),
+    ):
+        raise trouble
+    assert "secret" not in told.value.sentence()
 
 
 def test_a_garden_that_is_no_longer_shared_lets_nobody_in(house: House) -> None:

@@ -67,6 +67,23 @@ def test_who_is_in_the_next_garden_is_let_in_with_the_passphrase_they_have(
     assert "Ann Oak is in this garden as owner" in told
 
 
+def test_an_unknown_name_is_told_who_is_there_in_the_gardens_language(terminal: Terminal) -> None:
+    terminal.tell("people", "add", "Ann Oak", "--role", "owner", typed=SECRET)
+    terminal.tell("people", "add", "Hal Ash", typed=SECRET)
+    assert "Ann Oak and Hal Ash" in terminal.refused("people", "sign-out", "Bo")
+    terminal.tell("setup", "--language", "es")
+    assert "Ann Oak y Hal Ash" in terminal.refused("people", "sign-out", "Bo")
+
+
+def test_a_file_that_is_no_garden_has_no_people(terminal: Terminal) -> None:
+    words = terminal.garden.with_name("words.txt")
+    words.write_text("These are no garden.", encoding="utf-8")
+    at_words = ("--garden", str(words))
+    told = terminal.refused("people", "add", "Ann Oak", *at_words, code=3, typed=SECRET)
+    assert "not a journal" in told
+    assert not place_beside(words).exists()
+
+
 @pytest.mark.parametrize(
     "words, typed, why",
     [

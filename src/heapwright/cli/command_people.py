@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -16,11 +16,12 @@ import typer
 from heapwright.cli import place, screen
 from heapwright.cli.options import AsJson, GardenPath, group, is_alone
 from heapwright.errors import NotFound, NotUnderstood
-from heapwright.wording import worded
+from heapwright.wording import listed, worded
 
 if TYPE_CHECKING:
     from heapwright.people.store import People, Person
 
+_BEGIN = worded("Nobody yet. Begin with `heapwright people add NAME --role owner`.")
 people = group("Who may use a shared garden: list them, add one, change a role or passphrase.")
 _Name = Annotated[str, typer.Argument(metavar="NAME", help="The person's name.")]
 _Role = Annotated[
@@ -39,14 +40,13 @@ def show(context: typer.Context, as_json: AsJson = False, garden: GardenPath = N
     """List who may use the garden when it is shared."""
     if not is_alone(context):
         return
-    key = _file(garden)[0].name
-    with _opened(garden) as store:
+    with _opened(garden) as (store, key):
         found = store.of_garden(key)
     if as_json:
         screen.put_json([{"name": one.name, "role": str(one.roles[key])} for one in found])
         return
     if not found:
-        screen.put(["Nobody yet. Begin with `heapwright people add NAME --role owner`."])
+        screen.put([_BEGIN])
         return
     screen.put(screen.table([(one.name, str(one.roles[key])) for one in found], ("Name", "Role")))
 
@@ -59,9 +59,9 @@ def add(name: _Name, role: _Role = "helper", garden: GardenPath = None) -> None:
     """
     from heapwright.people.roles import Role, read_role
 
-    wanted, journal = read_role(role), _file(garden)[0]
-    with _opened(garden) as store:
-        if wanted is not Role.OWNER and not store.has_owner(journal.name):
+    wanted = read_role(role)
+    with _opened(garden) as (store, key):
+        if wanted is not Role.OWNER and not store.has_owner(key):
             raise NotUnderstood(
                 "The garden has no owner yet",
                 instead="Add the owner first, with --role owner",
@@ -69,10 +69,10 @@ def add(name: _Name, role: _Role = "helper", garden: GardenPath = None) -> None:
             )
         known = store.known(name)
         if known is not None:
-            _refuse_twice(known, journal)
-            store.give_role(known.id, journal.name, wanted)
+            _refuse_twice(known, key)
+            store.give_role(known.id, key, wanted)
         else:
-            known = store.add(name, _asked(), journal.name, wanted)
+            known = store.add(name, _asked(), key, wanted)
     screen.put([worded("{name} is in this garden as {wanted}.", name=known.name, wanted=wanted)])
 
 
@@ -82,17 +82,17 @@ def change_role(name: _Name, role: _Role, garden: GardenPath = None) -> None:
     from heapwright.people.roles import read_role
 
     wanted = read_role(role)
-    with _opened(garden) as store:
-        person, journal = _person(store, name, garden)
-        store.give_role(person.id, journal.name, wanted)
+    with _opened(garden) as (store, key):
+        person = _person(store, name, key)
+        store.give_role(person.id, key, wanted)
     screen.put([worded("{name} is in this garden as {wanted}.", name=person.name, wanted=wanted)])
 
 
 @people.command("passphrase")
 def change_passphrase(name: _Name, garden: GardenPath = None) -> None:
     """Give a person a new passphrase; all their phones are signed out."""
-    with _opened(garden) as store:
-        person, _ = _person(store, name, garden)
+    with _opened(garden) as (store, key):
+        person = _person(store, name, key)
         store.set_passphrase(person.id, _asked())
     screen.put(
         [worded("{name} has a new passphrase and is signed out everywhere.", name=person.name)]
@@ -104,8 +104,8 @@ def sign_out(name: _Name, garden: GardenPath = None) -> None:
     """Sign a person out on every phone."""
     from heapwright.people.sign_ins import end_all
 
-    with _opened(garden) as store:
-        person, _ = _person(store, name, garden)
+    with _opened(garden) as (store, key):
+        person = _person(store, name, key)
         end_all(store, person.id)
     screen.put([worded("{name} is signed out everywhere.", name=person.name)])
 
@@ -113,59 +113,36 @@ def sign_out(name: _Name, garden: GardenPath = None) -> None:
 @people.command("remove")
 def remove(name: _Name, garden: GardenPath = None) -> None:
     """Take a person out of this garden; what they logged stays."""
-    with _opened(garden) as store:
-        person, journal = _person(store, name, garden)
-        store.take_out(person.id, journal.name)
+    with _opened(garden) as (store, key):
+        person = _person(store, name, key)
+        store.take_out(person.id, key)
     screen.put([worded("{name} is no longer in this garden.", name=person.name)])
 
 
-def _file(garden: Path | None) -> tuple[Path, Path]:
-    """Return the journal and the file of its people.
-
-    Raises
-    ------
-    NotFound
-        When there is no such garden.
-
-    """
-    from heapwright.people.file import place_beside
-
-    journal = place.garden_path(garden).absolute()
-    if not journal.is_file():
-        raise NotFound(
-            worded("There is no garden yet at {journal}", journal=str(journal)),
-            instead="Begin one with `heapwright bins save`, or name its file with --garden",
-            kept="Nobody was added.",
-        )
-    return journal, place_beside(journal)
-
-
 @contextmanager
-def _opened(garden: Path | None) -> Iterator[People]:
+def _opened(garden: Path | None) -> Iterator[tuple[People, str]]:
+    """Open the people of a garden that is there; the garden's key among them comes along."""
+    from heapwright.people.file import place_beside
     from heapwright.people.store import People
 
-    store = People.open(_file(garden)[1])
-    try:
-        yield store
-    finally:
-        store.close()
+    with place.opened(garden) as here, closing(People.open(place_beside(here.path))) as store:
+        yield store, here.path.name
 
 
-def _person(store: People, name: str, garden: Path | None) -> tuple[Person, Path]:
-    journal = _file(garden)[0]
+def _person(store: People, name: str, key: str) -> Person:
     person = store.known(name)
-    if person is None or journal.name not in person.roles:
-        known = ", ".join(one.name for one in store.of_garden(journal.name)) or "nobody yet"
+    if person is None or key not in person.roles:
+        there = listed(one.name for one in store.of_garden(key))
         raise NotFound(
             worded('Nobody in this garden is called "{name}"', name=name[:60]),
-            instead=worded("In it are: {known}", known=known),
+            instead=worded("In it are: {known}", known=there) if there else _BEGIN,
             kept="Nothing was changed.",
         )
-    return person, journal
+    return person
 
 
-def _refuse_twice(known: Person, journal: Path) -> None:
-    if journal.name in known.roles:
+def _refuse_twice(known: Person, key: str) -> None:
+    if key in known.roles:
         raise NotUnderstood(
             worded("{name} is in this garden already", name=known.name),
             instead="Change the role with `heapwright people role`",
@@ -191,9 +168,13 @@ def _asked() -> str:
                 kept="Nothing was changed.",
             )
         return line
-    first = str(typer.prompt("Passphrase (not shown)", hide_input=True))
-    if str(typer.prompt("The same once more", hide_input=True)) != first:
+    first = _unseen(worded("Passphrase (not shown)"))
+    if _unseen(worded("The same once more")) != first:
         raise NotUnderstood(
             "The two passphrases differ", instead="Begin again", kept="Nothing was changed."
         )
     return first
+
+
+def _unseen(question: str) -> str:
+    return str(typer.prompt(screen.told(question), hide_input=True))

@@ -96,9 +96,9 @@ def _check_form(connection: Connection, path: Path) -> None:
     revision = int(connection.exec_driver_sql("PRAGMA user_version").scalar() or 0)
     tables = connection.exec_driver_sql("SELECT count(*) FROM sqlite_master").scalar()
     if tables and mark != schema.APPLICATION_ID:
-        raise _problem(path, "it belongs to another program")
+        raise _problem(path, worded("it belongs to another program"))
     if revision > schema.REVISION:
-        raise _problem(path, "a newer Heapwright wrote it")
+        raise _problem(path, worded("a newer Heapwright wrote it"))
     if not tables:
         schema.metadata.create_all(connection)
         connection.exec_driver_sql(f"PRAGMA application_id = {schema.APPLICATION_ID}")
@@ -118,13 +118,20 @@ def _told(path: Path) -> Iterator[None]:
 
 def _words(problem: Any) -> str:
     name = str(getattr(problem, "sqlite_errorname", "") or type(problem).__name__)
-    return {
-        "SQLITE_FULL": "the disk is full",
-        "SQLITE_BUSY": "another program has been writing in it for long",
-        "SQLITE_READONLY": "it may be read but not written",
-        "SQLITE_NOTADB": "it is damaged or another program's",
-        "SQLITE_CORRUPT": "it is damaged",
-    }.get(name, worded("the database says {name}", name=name))
+    # SQLite names the same trouble more closely too, such as SQLITE_READONLY_DIRECTORY.
+    said = (why for beginning, why in _WHY.items() if name.startswith(beginning))
+    return next(said, worded("the database says {name}", name=name))
+
+
+_WHY = {
+    "SQLITE_FULL": worded("the disk is full"),
+    "SQLITE_IOERR": worded("the disk cannot be written to or read from; it may be full"),
+    "SQLITE_BUSY": worded("another program has been writing in it for long"),
+    "SQLITE_READONLY": worded("it may be read but not written"),
+    "SQLITE_CANTOPEN": worded("the file cannot be opened"),
+    "SQLITE_NOTADB": worded("it is damaged or another program's"),
+    "SQLITE_CORRUPT": worded("it is damaged"),
+}
 
 
 def _problem(path: Path, why: str) -> StoreProblem:

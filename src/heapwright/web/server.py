@@ -129,7 +129,11 @@ def _port_problem(port: int, error: OSError) -> ServiceProblem:
         return ServiceProblem(
             worded("Port {port} is in use", port=port),
             why="another program answers there, perhaps Heapwright itself",
-            instead=f"Open http://{HOST}:{port}/, or start with `--port {other}`",
+            instead=worded(
+                "Open {address}, or start with `--port {other}`",
+                address=f"http://{HOST}:{port}/",
+                other=other,
+            ),
             kept="Nothing was started and nothing is lost.",
         )
     return ServiceProblem(
