@@ -15,7 +15,7 @@ from heapwright.errors import HeapwrightError, NotUnderstood
 from heapwright.journal.bodies import checked_body
 from heapwright.journal.entries import Entry, EntryKind, GardenState
 from heapwright.journal.forms import SMELLS, SQUEEZES
-from heapwright.quantities import TemperatureUnit, UnitSystem, parse_length_m, parse_temperature_c
+from heapwright.quantities import UnitSystem, parse_length_m, parse_temperature_c
 from heapwright.web.doubt import Doubt, Last, doubt
 from heapwright.web.forms import WHOLE_FORM, Filled
 from heapwright.web.here import zone_of
@@ -178,31 +178,19 @@ def _ask(form: Filled, garden: Garden, rows: list[Row]) -> None:
         if not text or form.problem(name) is not None:
             continue
         earlier = [one for one in before if one.at <= row.at]
-        asked = _doubt(text, unit, max(earlier, key=lambda one: one.at, default=None), row.at)
+        asked = doubt(text, unit, max(earlier, key=lambda one: one.at, default=None), row.at)
         if asked is not None and not form.has(name_of(row.number, "sure"), "yes"):
             form.wrong(name, _as_problem(asked))
-        read = next(
-            (float(one.body["temperature_c"]) for one in row.told if one.what == "temperature"),
-            None,
-        )
-        if read is not None:
-            before.append(Last(row.at, read))
-
-
-def _doubt(text: str, unit: TemperatureUnit, last: Last | None, at: datetime) -> Doubt | None:
-    try:
-        return doubt(text, unit, last, at)
-    except HeapwrightError:
-        return None  # held beside the field when the row was read
+        read = next(one.body for one in row.told if one.what == "temperature")
+        before.append(Last(row.at, float(read["temperature_c"])))
 
 
 def _as_problem(asked: Doubt) -> NotUnderstood:
-    made = NotUnderstood if asked.stays is None else _Improbable
     why = asked.why
     if asked.meant is not None:
         why = worded("{why} Was it {meant}?", why=why, meant=asked.meant.words)
-    end = "" if asked.stays is None else "If the paper says so, tick that it is right"
-    return made(asked.question, why=why, instead=end)
+    end = "If the paper says so, tick that it is right"
+    return _Improbable(asked.question, why=why, instead=end)
 
 
 def _core_readings(garden: Garden, bin_key: str) -> list[Last]:
