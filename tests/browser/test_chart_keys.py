@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Browser, Page, expect
 
 from heapwright.web.chart import LETTERS, curve_told, day_rows, marks_of
 from heapwright.web.here import zone_of
 from heapwright.workshop.bins import bin_answer
 from tests.browser.conftest import LiveServer, open_all
+from tests.conftest import PHONE
 
 
 def _open(phone: Page, server: LiveServer, key: str = "middle") -> None:
@@ -88,3 +89,19 @@ def test_the_words_before_the_chart_and_the_table_say_what_is_drawn(
     assert {letters for _, letters in marks_of(answer.events)} == {"BW", "TW"}
     keys = phone.locator(".curve .keys .letter").all_inner_texts()
     assert keys == [LETTERS[kind][0] for kind in ("build", "turn", "wet")]
+
+
+def test_the_chart_says_an_hour_in_the_readers_language(
+    browser: Browser, live_server: LiveServer
+) -> None:
+    context = browser.new_context(**PHONE, locale="es-ES")
+    page = context.new_page()
+    _open(page, live_server)
+    page.get_by_role("slider", name=re.compile("Gráfica de la temperatura")).focus()
+    page.keyboard.press("Home")
+    expect(page.locator("[data-readout]")).to_have_text(
+        re.compile(
+            r"^(lun|mar|mié|jue|vie|sáb|dom), \d+ \w+, .*: probable .* \(de .* a .*\), aire "
+        )
+    )
+    context.close()

@@ -4,9 +4,12 @@
 
 import { byButtons, byKeys } from "./chart_keys.js";
 import { panAndPinch } from "./pan_pinch.js";
+import { wordsIn } from "./phone_words.js";
 
 const WEEK = 7 * 24 * 3600;
 const ROOM_FOR_MARKS = 26;
+const language = document.documentElement.lang || "en";
+const say = wordsIn("chart-words");
 
 const plot = document.querySelector("[data-chart]");
 if (plot && window.uPlot) start(plot);
@@ -128,8 +131,8 @@ function axis(look, more) {
 }
 
 function timeWords(zone) {
-  const day = new Intl.DateTimeFormat("en", { day: "numeric", month: "short", timeZone: zone });
-  const hour = new Intl.DateTimeFormat("en", {
+  const day = new Intl.DateTimeFormat(language, { day: "numeric", month: "short", timeZone: zone });
+  const hour = new Intl.DateTimeFormat(language, {
     hour: "2-digit", minute: "2-digit", hourCycle: "h23", timeZone: zone,
   });
   return (u, ticks, _axis, _space, step) =>
@@ -190,7 +193,7 @@ function drawNow(u, data, look) {
   ctx.lineWidth = 2 * look.ratio;
   stroke(ctx, x, bbox.top, x, bbox.top + bbox.height);
   ctx.restore();
-  plate(ctx, look, "now", x, bbox.top - 13 * look.ratio, "center");
+  plate(ctx, look, say("now"), x, bbox.top - 13 * look.ratio, "center");
 }
 
 function drawMarks(u, data, look) {
@@ -255,14 +258,18 @@ function tell(u, data, readout) {
     readout.textContent = readout.dataset.idle;
     return;
   }
-  const moment = new Intl.DateTimeFormat("en", {
+  const moment = new Intl.DateTimeFormat(language, {
     weekday: "short", day: "numeric", month: "short", hour: "2-digit", minute: "2-digit",
     hourCycle: "h23", timeZone: data.zone,
   }).format(data.times[at] * 1e3);
   const round = (value) => String(Math.round(value)).replace("-", "−");
-  const words =
-    `${moment}: likely ${round(data.likely[at])} ${data.unit} ` +
-    `(${round(data.low[at])} to ${round(data.high[at])}), air ${round(data.air[at])} ${data.unit}`;
+  const words = say("hour", {
+    moment,
+    likely: `${round(data.likely[at])} ${data.unit}`,
+    low: round(data.low[at]),
+    high: round(data.high[at]),
+    air: `${round(data.air[at])} ${data.unit}`,
+  });
   readout.textContent = words;
   const place = u.root.parentElement;
   place.setAttribute("aria-valuenow", String(at));
