@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import ast
 from collections.abc import Iterable, Iterator
+from functools import cache
 
 from jinja2 import ext
 
@@ -18,14 +19,16 @@ SOURCE = ROOT / "src" / "heapwright"
 #: A text, or its forms for one and for many, with the file it stands in.
 Found = tuple[str | tuple[str, str], str]
 
-#: Calls whose first texts are words, with how many of them.
-_WORD_CALLS = {"say": 1, "worded": 1, "word": 1, "plural_word": 0, "upper_first": 1}
 #: Calls that put texts into an answer.
 _PUTTING = frozenset({"append", "put", "paragraph", "labelled", "bullets", "table", "_picture"})
 #: Calls that hold the forms for one and for many.
 _COUNTING = frozenset({"counted", "_count"})
-#: Calls in which a field is named for a person: which argument, and by which name it may be given.
+#: Calls that are given words, or the name of a field for a person: as which arguments.
 _LABELS: dict[str, tuple[int, ...]] = {
+    "say": (0,),
+    "worded": (0,),
+    "word": (0,),
+    "upper_first": (0,),
     "need": (0,),
     "Field": (0,),
     "read": (1,),
@@ -59,7 +62,6 @@ _NAMED: dict[str, tuple[str, ...]] = {
     "cli/simulate_words.py": ("_SIGN_WORDS",),
 }
 _LABEL_NAMES = frozenset({"what", "why", "instead", "kept", "label", "title", "told"})
-_ERRORS = "errors.py"
 #: Packages whose errors are not in the catalogue: defects of the model, never the person's doing.
 _LEFT_OUT = ("heap", "fitting", "validation")
 
@@ -174,25 +176,25 @@ def _of_call(node: ast.Call, name: str) -> Iterator[str | tuple[str, str]]:
             front = "" if "{n}" in one else "{n} "
             yield f"{front}{one}", f"{front}{many}"
         return
-    if name == "dated" or name == "date":
+    if name in ("dated", "date"):
         yield from (text for arg in node.args[1:2] for text in _texts(arg))
-    places: Iterable[int] = range(_WORD_CALLS.get(name, 0))
-    is_error = name in _error_names()
-    if is_error:
-        places = range(len(node.args))
-    elif name == "need" and isinstance(node.func, ast.Attribute):
-        places = (1, 3)  # of a form on a page: the field's name stands first
-    elif name in _LABELS:
-        places = _LABELS[name]
     if name in _PUTTING:
         yield from (text for arg in node.args for text in _spread(arg))
-    for place in places:
+    for place in _word_places(node, name):
         if place < len(node.args):
             yield from _texts(node.args[place])
     for keyword in node.keywords:
-        is_value = name == "worded"
-        if is_value or keyword.arg in _LABEL_NAMES:
+        if name == "worded" or keyword.arg in _LABEL_NAMES:
             yield from _texts(keyword.value)
+
+
+def _word_places(node: ast.Call, name: str) -> Iterable[int]:
+    """Return which arguments of a call are words."""
+    if name in _error_names():
+        return range(len(node.args))
+    if name == "need" and isinstance(node.func, ast.Attribute):
+        return (1, 3)  # of a form on a page: the field's name stands first
+    return _LABELS.get(name, ())
 
 
 def _texts(node: ast.expr) -> Iterator[str]:
@@ -223,19 +225,16 @@ def _name_of(function: ast.expr) -> str:
     return function.id if isinstance(function, ast.Name) else ""
 
 
+@cache
 def _error_names() -> frozenset[str]:
-    if not _KNOWN_ERRORS:
-        for path in SOURCE.rglob("*.py"):
-            for node in ast.walk(ast.parse(path.read_text("utf-8"))):
-                if isinstance(node, ast.ClassDef):
-                    _FAMILY.setdefault(node.name, [_name_of(base) for base in node.bases])
-        _KNOWN_ERRORS.update(name for name in _FAMILY if _is_error(name))
-    return frozenset(_KNOWN_ERRORS)
+    """Return the names of the family of errors: every class that comes from HeapwrightError."""
+    bases: dict[str, list[str]] = {}
+    for path in SOURCE.rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+            if isinstance(node, ast.ClassDef):
+                bases.setdefault(node.name, [_name_of(base) for base in node.bases])
 
+    def is_error(name: str) -> bool:
+        return name == "HeapwrightError" or any(is_error(base) for base in bases.get(name, ()))
 
-def _is_error(name: str) -> bool:
-    return name == "HeapwrightError" or any(_is_error(base) for base in _FAMILY.get(name, ()))
-
-
-_FAMILY: dict[str, list[str]] = {}
-_KNOWN_ERRORS: set[str] = set()
+    return frozenset(name for name in bases if is_error(name))

@@ -16,7 +16,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from heapwright.cli.mqtt_listener import Broker, Listener
-from heapwright.errors import HeapwrightError, StoreProblem
+from heapwright.errors import AlreadyThere, HeapwrightError, StoreProblem
 from heapwright.journal.probe_tokens import ProbeTokens
 from heapwright.journal.store import Journal
 from heapwright.probes.types import Report
@@ -39,6 +39,10 @@ def readings_of(garden: Garden) -> list[float]:
 
 def full(*_: Any, **__: Any) -> None:
     raise StoreProblem("The journal: the disk is full")
+
+
+def taken(*_: Any, **__: Any) -> None:
+    raise AlreadyThere("The id is taken")
 
 
 def test_a_token_opens_its_own_garden_alone_without_a_sign_in(house: House) -> None:
@@ -82,6 +86,22 @@ def test_a_journal_out_of_reach_is_told_so_that_the_board_sends_again(
     again = house.phone().post("/api/probes/core/readings", json=message, headers=bearer)
     assert again.json()["stored"] == 1
     assert readings_of(ours) == [50.0]
+
+
+def test_a_message_that_always_comes_second_is_told_to_come_again(
+    house: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    ours = house.gardens[OURS]
+    made = probes.add_probe(ours, "Core", "quince-bin", origin="page")
+    bearer = {"Authorization": f"Bearer {made.token}"}
+    with monkeypatch.context() as raced:
+        raced.setattr(Journal, "append", taken)
+        answer = house.phone().post(
+            "/api/probes/core/readings", json={"temperature_c": 50.0}, headers=bearer
+        )
+    # RFC 9110, 15.6.4: not its fault, and to be tried again; a 422 would be thrown away.
+    assert answer.status_code == 503
+    assert "Send them again" in answer.json()["detail"]
 
 
 class SpyClient:

@@ -46,18 +46,19 @@ class RealBroker:
             free.bind(("127.0.0.1", 0))
             self.port = int(free.getsockname()[1])
         self._settings = folder / "mosquitto.conf"
+        self._running: subprocess.Popen[bytes] | None = None
+
+    def start(self, *, lets_anybody_in: bool = True) -> None:
+        """Start it and wait until it answers."""
         # As root it would give up its rights, and then could not write in the folder.
         user = "user root\n" if os.geteuid() == 0 else ""
         self._settings.write_text(
-            f"{user}listener {self.port} 127.0.0.1\nallow_anonymous true\n"
-            f"persistence true\npersistence_location {folder}/\n"
+            f"{user}listener {self.port} 127.0.0.1\n"
+            f"allow_anonymous {'true' if lets_anybody_in else 'false'}\n"
+            f"persistence true\npersistence_location {self.folder}/\n"
             "max_queued_messages 0\n",
             encoding="utf-8",
         )
-        self._running: subprocess.Popen[bytes] | None = None
-
-    def start(self) -> None:
-        """Start it and wait until it answers."""
         self._running = subprocess.Popen(
             [self._path, "-c", str(self._settings)],
             stdout=subprocess.DEVNULL,

@@ -156,6 +156,9 @@ def test_the_commands_enter_list_move_renew_and_withdraw(terminal: Terminal) -> 
     (listed,) = terminal.json("probe", "list")
     assert (listed["bin_key"], round(listed["depth_m"], 3)) == ("right", 0.305)
     assert terminal.json("probe", "token", "core")["token"] != made["token"]
+    # Two of one name are told apart by their keys; as much of one as is clear is enough.
+    assert terminal.json("probe", "add", "Core", "left")["key"] == "core-2"
+    terminal.tell("probe", "remove", "core-", "--why", "only one key begins so")
     terminal.tell("probe", "remove", "core", "--why", "battery leaked")
     assert "No probe yet" in terminal.tell("probe")
 
@@ -165,6 +168,7 @@ def test_the_commands_refuse_with_words(terminal: Terminal) -> None:
     assert "No probe is called" in terminal.refused("probe", "move", "nobody", "left")
     assert "names no broker" in refused_to_listen(terminal, "http://broker")
     assert "names no broker" in refused_to_listen(terminal, "broker:port")
+    assert "names no broker" in refused_to_listen(terminal, "broker..home")
     assert "cannot begin a topic" in refused_to_listen(terminal, "broker", "--topic", "a/#")
 
 

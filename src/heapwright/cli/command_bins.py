@@ -17,7 +17,7 @@ from heapwright.cli.options import (
     GardenPath,
     Units,
     group,
-    is_alone,
+    lists,
     reader_for,
     said_only,
 )
@@ -37,19 +37,7 @@ def register(app: typer.Typer) -> None:
     app.add_typer(bins_app, name="bins")
 
 
-@bins_app.callback()
-def bins_root(
-    context: typer.Context,
-    garden: GardenPath = None,
-    units: Units = None,
-    as_json: AsJson = False,
-) -> None:
-    """List the bins, make one, alter one, or put one out of use."""
-    if is_alone(context):
-        list_bins(garden, units, as_json)
-
-
-@bins_app.command("list")
+@lists(bins_app)
 def list_bins(
     garden: GardenPath = None,
     units: Units = None,
@@ -158,10 +146,7 @@ def remove(
         reader = reader_for(here, units)
         key = people.bin_key(here, bin_said)
         answer = put_bin_out_of_use(here, key, origin="command", why=why)
-        if as_json:
-            screen.put_json(stored.as_plain(answer, reader))
-        else:
-            screen.put(stored.lines(here, answer, reader))
+        stored.put(here, answer, reader, as_json=as_json)
 
 
 def _known(garden: Garden, name: str, key: str | None) -> BinState | None:

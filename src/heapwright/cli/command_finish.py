@@ -181,10 +181,7 @@ def write_screening(
             at=people.when_at(here, at),
             origin="command",
         )
-        if as_json:
-            screen.put_json(stored.as_plain(answer, reader))
-        else:
-            screen.put(stored.lines(here, answer, reader))
+        stored.put(here, answer, reader, as_json=as_json)
 
 
 def _procedure(said: str) -> Procedure:
@@ -225,11 +222,9 @@ def _record(
     when = people.when_at(here, at)
     said = numbers | ({"note": note} if note else {})
     answer = record_test(here, key, procedure, said, at=when, origin="command")
-    if as_json:
-        screen.put_json(stored.as_plain(answer, reader))
-        return
-    screen.put(stored.lines(here, answer, reader))
-    screen.put([worded("`heapwright ready {key}` tells what it is ready for now.", key=key)])
+    stored.put(here, answer, reader, as_json=as_json)
+    if not as_json:
+        screen.put([worded("`heapwright ready {key}` tells what it is ready for now.", key=key)])
 
 
 def _explain(procedure_said: str, reader: Reader, *, as_json: bool) -> None:

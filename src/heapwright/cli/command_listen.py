@@ -11,7 +11,7 @@ from typing import Annotated
 
 import typer
 
-from heapwright.cli import place
+from heapwright.cli import place, screen
 from heapwright.cli.options import GardenPath
 from heapwright.wording import worded
 
@@ -82,4 +82,6 @@ def _passphrase(user: str) -> str:
 
 
 def _tell(line: str) -> None:
-    print(line, flush=True)
+    # A line holds what strangers published: no sign of it may steer the terminal.
+    shown = "".join(sign if sign.isprintable() else "?" for sign in screen.told(line))
+    print(shown, flush=True)

@@ -6,12 +6,12 @@ Knows how they are typed and told. A token is written once, where it is made.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from heapwright.cli import place, screen, stored
-from heapwright.cli.options import AsJson, BinSaid, GardenPath, Units, group, is_alone, reader_for
+from heapwright.cli.options import AsJson, BinSaid, GardenPath, Units, group, lists, reader_for
 from heapwright.wording import worded
 
 if TYPE_CHECKING:
@@ -28,19 +28,7 @@ def register(app: typer.Typer) -> None:
     app.add_typer(probe_app, name="probe")
 
 
-@probe_app.callback()
-def probe_root(
-    context: typer.Context,
-    garden: GardenPath = None,
-    units: Units = None,
-    as_json: AsJson = False,
-) -> None:
-    """List the thermometers that report by themselves; enter, move, withdraw one."""
-    if is_alone(context):
-        list_probes(garden, units, as_json)
-
-
-@probe_app.command("list")
+@lists(probe_app)
 def list_probes(garden: GardenPath = None, units: Units = None, as_json: AsJson = False) -> None:
     """List the probes: where each is, its last value, and what is wrong with it."""
     from heapwright.workshop.plain import to_plain
@@ -73,18 +61,16 @@ def add(
 ) -> None:
     """Enter a probe and write its token, this once."""
     from heapwright.cli import people
-    from heapwright.quantities import parse_length_m
     from heapwright.workshop.probes import add_probe
 
     with place.opened(garden) as here:
         reader = reader_for(here, units)
-        depth_m = None if depth is None else parse_length_m(depth, reader.units, what="Depth")
         made = add_probe(
             here,
             name,
             people.bin_key(here, bin_said),
             origin="command",
-            depth_m=depth_m,
+            depth_m=_depth_m(depth, reader),
             where="" if where == "core" else where,
         )
         if as_json:
@@ -109,29 +95,28 @@ def move(
 ) -> None:
     """Put a probe into another bin, or deeper; what it reports from now on belongs there."""
     from heapwright.cli import people
-    from heapwright.quantities import parse_length_m
     from heapwright.workshop.probes import move_probe
 
     with place.opened(garden) as here:
         reader = reader_for(here, units)
-        depth_m = None if depth is None else parse_length_m(depth, reader.units, what="Depth")
         answer = move_probe(
             here,
-            _key(here, probe),
+            people.probe_key(here, probe),
             people.bin_key(here, bin_said),
             origin="command",
-            depth_m=depth_m,
+            depth_m=_depth_m(depth, reader),
         )
-        _tell(here, answer, reader, as_json)
+        stored.put(here, answer, reader, as_json=as_json)
 
 
 @probe_app.command("token")
 def token(probe: _Probe, garden: GardenPath = None, as_json: AsJson = False) -> None:
     """Make a new token for a probe and write it, this once; the old one no longer counts."""
+    from heapwright.cli import people
     from heapwright.workshop.probes import renew_token
 
     with place.opened(garden) as here:
-        key = _key(here, probe)
+        key = people.probe_key(here, probe)
         made = renew_token(here, key)
         if as_json:
             screen.put_json({"key": key, "token": made})
@@ -148,27 +133,19 @@ def remove(
     as_json: AsJson = False,
 ) -> None:
     """Withdraw a probe and its token; what it reported stays in the journal."""
+    from heapwright.cli import people
     from heapwright.workshop.probes import withdraw_probe
 
     with place.opened(garden) as here:
-        reader = reader_for(here, units)
-        answer = withdraw_probe(here, _key(here, probe), origin="command", why=why)
-        _tell(here, answer, reader, as_json)
+        key = people.probe_key(here, probe)
+        answer = withdraw_probe(here, key, origin="command", why=why)
+        stored.put(here, answer, reader_for(here, units), as_json=as_json)
 
 
-def _key(garden: Garden, said: str) -> str:
-    """Return the key of a probe that was named by key or by name."""
-    there = [one for one in garden.state().probes.values() if one.in_use]
-    plain = said.strip().casefold()
-    named = [one.key for one in there if one.name.casefold() == plain]
-    return named[0] if len(named) == 1 else said.strip()
+def _depth_m(said: str | None, reader: Reader) -> float | None:
+    from heapwright.quantities import parse_length_m
 
-
-def _tell(garden: Garden, answer: Any, reader: Reader, as_json: bool) -> None:
-    if as_json:
-        screen.put_json(stored.as_plain(answer, reader))
-    else:
-        screen.put(stored.lines(garden, answer, reader))
+    return None if said is None else parse_length_m(said, reader.units, what="Depth")
 
 
 def _token_lines(key: str, made: str) -> Iterator[str]:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from heapwright.cli import place, screen, stored
-from heapwright.cli.options import AsJson, At, GardenPath, Units, group, is_alone, reader_for
+from heapwright.cli.options import AsJson, At, GardenPath, Units, group, lists, reader_for
 from heapwright.wording import worded
 
 if TYPE_CHECKING:
@@ -31,19 +31,7 @@ def register(app: typer.Typer) -> None:
     app.add_typer(stock_app, name="stock")
 
 
-@stock_app.callback()
-def stock_root(
-    context: typer.Context,
-    garden: GardenPath = None,
-    units: Units = None,
-    as_json: AsJson = False,
-) -> None:
-    """List what is on hand; add to it, throw away from it."""
-    if is_alone(context):
-        list_stock(garden, units, as_json)
-
-
-@stock_app.command("list")
+@lists(stock_app)
 def list_stock(
     garden: GardenPath = None,
     units: Units = None,

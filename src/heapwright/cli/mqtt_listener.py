@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from heapwright.errors import HeapwrightError, NotUnderstood, ServiceProblem, StoreProblem
-from heapwright.wording import worded
+from heapwright.wording import joined, worded
 
 if TYPE_CHECKING:
     from paho.mqtt.client import Client, MQTTMessage
@@ -93,8 +93,8 @@ class Listener:
             except OSError as problem:
                 self._in_trouble(
                     worded(
-                        "The broker cannot be reached: {strerror}",
-                        strerror=problem.strerror or problem,
+                        "The broker cannot be reached: {problem}",
+                        problem=problem.strerror or problem,
                     )
                 )
             if not self._stopped:
@@ -107,7 +107,7 @@ class Listener:
                 self._in_trouble("The connection to the broker was lost; coming back")
                 return
         if self._must_come_again:
-            # Cut without a farewell: what was not acknowledged is then delivered again.
+            # The broker keeps the session: what was not acknowledged is delivered again.
             client.disconnect()
 
     def _wait(self) -> None:
@@ -166,28 +166,22 @@ class Listener:
             self._take(client, key, message)
         except StoreProblem as problem:
             # Not acknowledged: it is delivered again when we come back.
-            self._in_trouble(f"{key}: {problem.sentence()}")
+            self._in_trouble(joined((f"{key}:", problem.sentence())))
             self._must_come_again = True
             return
         except HeapwrightError as problem:
             # It will never be right, so it is not asked for again.
             self._tell(
                 worded(
-                    "{key}: not stored. {explanation}",
-                    key=_printable(key),
-                    explanation=_printable(problem.explanation()),
+                    "{key}: not stored. {explanation}", key=key, explanation=problem.explanation()
                 )
             )
         client.ack(message.mid, message.qos)
 
     def _take(self, client: Client, key: str, message: MQTTMessage) -> None:
         from heapwright.web.api_probe_models import answer_of, read_message
-        from heapwright.workshop.probe_receive import Became, most_bytes, receive
+        from heapwright.workshop.probe_receive import Became, receive
 
-        if len(message.payload) > most_bytes():
-            raise NotUnderstood(
-                worded("The message is larger than {most_bytes} bytes", most_bytes=most_bytes())
-            )
         read = read_message(bytes(message.payload))
         self._check_token(key, read.said.get("token"))
         received = receive(
@@ -201,11 +195,11 @@ class Listener:
         )
         self._tell(
             worded(
-                "{key}: {count} stored, {count_2} there already, {count_3} refused",
+                "{key}: {stored} stored, {there} there already, {refused} refused",
                 key=key,
-                count=received.count(Became.STORED),
-                count_2=received.count(Became.ALREADY_THERE),
-                count_3=received.count(Became.REFUSED),
+                stored=received.count(Became.STORED),
+                there=received.count(Became.ALREADY_THERE),
+                refused=received.count(Became.REFUSED),
             )
         )
         if read.said.get("answer") is True:
@@ -236,6 +230,7 @@ def broker_of(said: str, *, tls: bool) -> tuple[str, int]:
     try:
         parts = urlsplit(f"//{said.strip()}")
         host, port = parts.hostname, parts.port
+        (host or "").encode("idna")  # no name of the network can be longer or have empty parts
     except ValueError as problem:
         raise refused from problem
     if not host or parts.path or parts.username:
@@ -276,7 +271,3 @@ def authority_of(path: Path | None) -> Path | None:
             instead="Name the broker's authority with --ca",
         )
     return path
-
-
-def _printable(text: str) -> str:
-    return "".join(sign if sign.isprintable() else "?" for sign in text)

@@ -5,6 +5,7 @@ Knows their names and words. Knows nothing of single commands.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -42,6 +43,7 @@ Units = Annotated[
         help="Units to read and show; the garden's own if not given.",
     ),
 ]
+_Listing = Callable[[Path | None, str | None, bool], None]
 At = Annotated[
     str | None,
     typer.Option(
@@ -92,6 +94,26 @@ def said_only(**values: Any) -> dict[str, Any]:
 def group(words: str) -> typer.Typer:
     """Return a group of commands that lists when it is called by itself."""
     return typer.Typer(help=words, invoke_without_command=True, rich_markup_mode=None)
+
+
+def lists(app: typer.Typer) -> Callable[[_Listing], _Listing]:
+    """Let a function be the command `list` of a group, and what the group does by itself."""
+
+    def put_in(listing: _Listing) -> _Listing:
+        @app.callback()
+        def root(
+            context: typer.Context,
+            garden: GardenPath = None,
+            units: Units = None,
+            as_json: AsJson = False,
+        ) -> None:
+            if is_alone(context):
+                listing(garden, units, as_json)
+
+        app.command("list")(listing)
+        return listing
+
+    return put_in
 
 
 def is_alone(context: typer.Context) -> bool:

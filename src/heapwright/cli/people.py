@@ -48,18 +48,38 @@ def bin_key(garden: Garden, said: str) -> str:
         If there is none; names those there are.
 
     """
+    there = garden.state().bins_in_use.values()
+    return garden.bin(_called(said, [(one.key, one.name) for one in there])).key
+
+
+def probe_key(garden: Garden, said: str) -> str:
+    """Return the key of the probe that a person calls by its key, its name, or how one begins.
+
+    Raises
+    ------
+    NotFound
+        If there is none; names those there are.
+
+    """
+    from heapwright.workshop.probes import probe_of
+
+    there = garden.state().probes.values()
+    return probe_of(garden, _called(said, [(p.key, p.name) for p in there if p.in_use])).key
+
+
+def _called(said: str, there: Sequence[tuple[str, str]]) -> str:
+    """Return the key of the one (key, name) that is called so or begins so; else what was said."""
     plain = said.strip().casefold()
-    for one in garden.state().bins_in_use.values():
-        if plain in (one.key.casefold(), one.name.casefold()):
-            return one.key
-    beginning = [
-        one.key
-        for one in garden.state().bins_in_use.values()
-        if plain and any(name.casefold().startswith(plain) for name in (one.key, one.name))
-    ]
-    if len(beginning) == 1:
-        return beginning[0]
-    return garden.bin(said.strip()).key
+    ways = (
+        [key for key, _ in there if key.casefold() == plain],
+        [key for key, name in there if name.casefold() == plain],
+        [
+            key
+            for key, name in there
+            if plain and (key.casefold().startswith(plain) or name.casefold().startswith(plain))
+        ],
+    )
+    return next((found[0] for found in ways if len(found) == 1), said.strip())
 
 
 def when_at(garden: Garden, said: str | None) -> datetime | None:

@@ -38,6 +38,14 @@ def as_plain(answer: LogAnswer, reader: Reader | None = None) -> dict[str, Any]:
     return {**to_plain(answer, reader), "undo": undo_command(answer)}
 
 
+def put(garden: Garden, answer: LogAnswer, reader: Reader, *, as_json: bool) -> None:
+    """Write what became of entries, in words or in JSON."""
+    if as_json:
+        screen.put_json(as_plain(answer, reader))
+    else:
+        screen.put(lines(garden, answer, reader))
+
+
 def lines(garden: Garden, answer: LogAnswer, reader: Reader) -> Iterator[str]:
     """Yield what was stored, what to look at again, and the way back."""
     from heapwright.sentences import render

@@ -187,8 +187,8 @@ def _points_of(image: Image.Image, side_px: float) -> Image.Image:
     image.draft("RGB", (edge, edge))  # a JPEG is unpacked no larger than it is needed
     image.load()
     image.getexif()  # how it lies is known from here on; all else of it Pillow would write anew
-    for words in ("exif", "Raw profile type exif"):  # for the turned picture, and fail if it cannot
-        image.info.pop(words, None)
+    for name in ("exif", "Raw profile type exif"):  # for the turned picture, and fail if it cannot
+        image.info.pop(name, None)
     upright = ImageOps.exif_transpose(image)
     upright.thumbnail((edge, edge))
     clear = upright.convert("RGBA") if upright.mode in ("RGBA", "LA", "P", "PA") else None

@@ -96,22 +96,19 @@ class ProbeTokens:
 
     def last_refusal(self, probe_key: str) -> LastRefusal | None:
         """Return what was wrong with a probe's last faulty message; None when there was none."""
-        if not self.path.exists():
-            return None
-        with self._open() as connection:
-            row = connection.execute(
-                "SELECT at, why FROM refusals WHERE probe = ?", (probe_key,)
-            ).fetchone()
+        row = self._row("SELECT at, why FROM refusals WHERE probe = ?", probe_key)
         return None if row is None else LastRefusal(datetime.fromisoformat(row[0]), row[1])
 
     def _kept(self, probe_key: str) -> str | None:
+        row = self._row("SELECT sha256 FROM tokens WHERE probe = ?", probe_key)
+        return None if row is None else row[0]
+
+    def _row(self, question: str, probe_key: str) -> tuple[str, ...] | None:
         if not self.path.exists():
             return None
         with self._open() as connection:
-            row = connection.execute(
-                "SELECT sha256 FROM tokens WHERE probe = ?", (probe_key,)
-            ).fetchone()
-        return None if row is None else str(row[0])
+            row: tuple[str, ...] | None = connection.execute(question, (probe_key,)).fetchone()
+        return row
 
     @contextmanager
     def _open(self) -> Iterator[sqlite3.Connection]:

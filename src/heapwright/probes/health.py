@@ -15,8 +15,6 @@ from statistics import median
 from heapwright.probes.settings import probe_limits
 from heapwright.probes.types import Heard
 
-#: The usual time between reports is taken from so many of the last.
-_LAST_REPORTS = 50
 _DAY = timedelta(days=1)
 
 
@@ -39,8 +37,6 @@ class Trouble:
     since : datetime
         For a silent one when it was heard last, for a stuck one when the value came up, for a
         loose one the last jump, for one never heard when it was entered.
-    usual : timedelta or None
-        How often it usually reports, when it is silent.
     value_c : float or None
         The value it is stuck at. [°C]
 
@@ -48,7 +44,6 @@ class Trouble:
 
     what: Ill
     since: datetime
-    usual: timedelta | None = None
     value_c: float | None = None
 
 
@@ -79,7 +74,8 @@ def troubles(
 
 def usual_interval(heard: Sequence[Heard]) -> timedelta:
     """Return how often a probe is heard from, by its last messages; the table's usual for few."""
-    times = sorted({one.heard_at for one in heard})[-_LAST_REPORTS:]
+    last = int(probe_limits()["usual_of_last"])
+    times = sorted({one.heard_at for one in heard})[-last:]
     gaps = [(after - before).total_seconds() for before, after in pairwise(times)]
     if len(gaps) < 2:
         return timedelta(minutes=probe_limits()["report_minutes"])
@@ -89,11 +85,10 @@ def usual_interval(heard: Sequence[Heard]) -> timedelta:
 def _silent(heard: Sequence[Heard], now: datetime) -> Trouble | None:
     limits = probe_limits()
     last = max(one.heard_at for one in heard)
-    usual = usual_interval(heard)
     least = timedelta(hours=limits["silent_least_hours"])
-    if now - last <= max(least, limits["silent_times"] * usual):
+    if now - last <= max(least, limits["silent_times"] * usual_interval(heard)):
         return None
-    return Trouble(Ill.SILENT, last, usual=usual)
+    return Trouble(Ill.SILENT, last)
 
 
 def _stuck(heard: Sequence[Heard], now: datetime, others_moved_c: float | None) -> Trouble | None:

@@ -11,14 +11,21 @@ from functools import cache
 
 from heapwright.tables import parameter_table, read_rows
 
-#: A sensor counts in sixteenths of a degree; a code that went through °F and back is still it.
-_CODE_WITHIN_C = 0.03
-
 
 def probe_limits() -> Mapping[str, float]:
     """Return the typical values of the table of probes, by id."""
     table = parameter_table("heapwright.probes", "data/probes.csv")
     return {name: estimate.typical for name, estimate in table.items()}
+
+
+def most_readings() -> int:
+    """Return how many readings one message may hold."""
+    return int(probe_limits()["most_readings"])
+
+
+def most_bytes() -> int:
+    """Return how large one message may be."""
+    return int(probe_limits()["most_bytes"])
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +57,6 @@ def sensor_codes() -> tuple[SensorCode, ...]:
 
 def code_of(temperature_c: float) -> SensorCode | None:
     """Return what a temperature says if it is a sensor's code and no temperature."""
-    return next(
-        (one for one in sensor_codes() if abs(one.value_c - temperature_c) < _CODE_WITHIN_C), None
-    )
+    # A code that went through °F and back, and was rounded there, is still that code.
+    within = probe_limits()["step_c"] / 2
+    return next((one for one in sensor_codes() if abs(one.value_c - temperature_c) < within), None)

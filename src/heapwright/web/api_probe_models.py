@@ -16,16 +16,27 @@ from pydantic_core import from_json
 
 from heapwright.errors import HeapwrightError, NotUnderstood, OutOfRange
 from heapwright.probes.clock import moment_of
+from heapwright.probes.settings import most_bytes, most_readings
 from heapwright.probes.types import Report
 from heapwright.quantities import TemperatureUnit, fahrenheit_to_celsius, parse_temperature_c
 from heapwright.web import faults
 from heapwright.web.api_models import Problem
 from heapwright.wording import worded
-from heapwright.workshop.probe_receive import Became, Received, most_readings
+from heapwright.workshop.probe_receive import Became, Received
 
 _STRICT = ConfigDict(strict=True, allow_inf_nan=False)
 _OWN_ID = 64
 _LONGEST_LINE = 40
+
+
+class MessageTooLarge(OutOfRange):
+    """A message is larger than is taken at once."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            worded("The message is larger than {most} bytes", most=most_bytes()),
+            instead="Send its readings in parts",
+        )
 
 
 class ProbeReadingIn(BaseModel):
@@ -59,7 +70,7 @@ class ProbeMessageIn(BaseModel):
         default=None,
         description="What the board's own clock shows while it sends; sets its readings right",
     )
-    readings: list[ProbeReadingIn] = Field(min_length=1, max_length=500)
+    readings: list[ProbeReadingIn] = Field(min_length=1, max_length=most_readings())
 
 
 class ProbeReadingOut(BaseModel):
@@ -127,9 +138,12 @@ def read_message(body: bytes) -> Message:
     Raises
     ------
     NotUnderstood, OutOfRange
-        When it is no such document at all. A single wrong reading does not spoil the others.
+        When it is too large or no such document at all. A single wrong reading does not spoil the
+        others.
 
     """
+    if len(body) > most_bytes():
+        raise MessageTooLarge
     try:
         document = from_json(body, allow_inf_nan=False)
     except ValueError as problem:

@@ -14,14 +14,14 @@ from typing import Annotated
 from fastapi import Depends, FastAPI, Path, Request
 from starlette.responses import Response
 
-from heapwright.errors import NotSignedIn, OutOfRange, TooOften
+from heapwright.errors import NotSignedIn, TooOften
 from heapwright.journal.probe_tokens import ProbeTokens
-from heapwright.probes.settings import probe_limits
+from heapwright.probes.settings import most_bytes, probe_limits
 from heapwright.web import faults, sessions
+from heapwright.web.api_probe_models import MessageTooLarge
 from heapwright.web.pace import Pace
 from heapwright.wording import worded
 from heapwright.workshop.garden import Garden
-from heapwright.workshop.probe_receive import most_bytes
 
 _SCHEME = "bearer "
 
@@ -34,10 +34,6 @@ class WrongToken(NotSignedIn):
 
 class TooManyMessages(TooOften):
     """Messages came more often than a thermometer sends them."""
-
-
-class MessageTooLarge(OutOfRange):
-    """A message is larger than is taken at once."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,10 +126,7 @@ async def sent_body(request: Request) -> bytes:
     async for part in request.stream():
         size += len(part)
         if size > most:
-            raise MessageTooLarge(
-                worded("The message is larger than {most} bytes", most=most),
-                instead="Send its readings in parts",
-            )
+            raise MessageTooLarge
         parts.append(part)
     return b"".join(parts)
 

@@ -27,7 +27,6 @@ from heapwright.web.storing import do_once, known_ids
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.log import counting
 from heapwright.workshop.probes import (
-    ProbeMade,
     add_probe,
     move_probe,
     probe_of,
@@ -79,7 +78,7 @@ def enter_probe(request: Request, garden: GardenHere, form: FormHere) -> Respons
     except HeapwrightError as problem:
         form.wrong(WHOLE_FORM, problem)
         return _page(request, garden, form, _NEW, status=faults.status_of(problem))
-    return _page(request, garden, made=made)
+    return _page(request, garden, made=(made.key, made.token))
 
 
 @router.post("/probes/{key}/move")
@@ -105,8 +104,7 @@ def put_elsewhere(request: Request, garden: GardenHere, key: _Key, form: FormHer
 @for_keepers
 def make_new_token(request: Request, garden: GardenHere, key: _Key) -> Response:
     """Make a new token and show it, this once; the old one no longer counts."""
-    token = renew_token(garden, key)
-    return _page(request, garden, made_token=(key, token))
+    return _page(request, garden, made=(key, renew_token(garden, key)))
 
 
 @router.post("/probes/{key}/gone")
@@ -162,12 +160,10 @@ def _page(
     *,
     status: int = 200,
     entry: str = "",
-    made: ProbeMade | None = None,
-    made_token: tuple[str, str] | None = None,
+    made: tuple[str, str] | None = None,
 ) -> Response:
+    """Return the page; `made` is the key of a probe and its new token, to be shown this once."""
     state = garden.state()
-    if made is not None:
-        made_token = (made.key, made.token)
     stored = [one for one in told.found(garden, [entry]) if one.id in counting(garden)]
     if form is not None:
         form.scope = f"{which}-"
@@ -186,12 +182,12 @@ def _page(
         bins=[(one.key, one.name) for one in state.bins_in_use.values()],
         places=[place for place in PLACES if place != "core"],
         usual_depth=format_length(state.settings.probe_depth_m, UnitSystem(state.settings.units)),
-        made=None if made_token is None else probe_of(garden, made_token[0]),
-        token="" if made_token is None else made_token[1],
+        made=None if made is None else probe_of(garden, made[0]),
+        token="" if made is None else made[1],
         house=f"{request.url.scheme}://{request.url.netloc}",
         is_this_machine=request.url.hostname in THIS_MACHINE,
         fresh_id=new_entry_id(),
     )
-    if made_token is not None:
+    if made is not None:
         answer.headers.update(_NEVER_KEPT)
     return answer

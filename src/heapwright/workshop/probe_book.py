@@ -31,33 +31,37 @@ class _Shelf:
 
 @dataclass(frozen=True, slots=True)
 class StoredOf:
-    """What is stored of one probe, as `probes.identity` asks; and what was added since.
+    """What is stored of one probe, as `probes.identity` asks; and what is about to be.
 
     Attributes
     ----------
     shelf : _Shelf
+        What the journal holds; only read here.
     probe_depth_m : float
         What stands in the journal when a report gives no depth. [m]
+    added : _Shelf
 
     """
 
     shelf: _Shelf
     probe_depth_m: float
+    added: _Shelf = field(default_factory=_Shelf)
 
     def has(self, entry_id: str) -> bool:
         """Return whether a reading with this id is stored."""
-        return entry_id in self.shelf.ids
+        return entry_id in self.shelf.ids or entry_id in self.added.ids
 
     def has_near(self, report: Report, at: datetime, within: timedelta) -> bool:
         """Return whether one of the same value and depth is stored, so near in time."""
         depth = self.probe_depth_m if report.depth_m is None else report.depth_m
-        times = self.shelf.times.get(_said(report.temperature_c, depth), [])
-        place = bisect_left(times, at - within)
-        return place < len(times) and times[place] <= at + within
+        said = _said(report.temperature_c, depth)
+        return any(
+            _is_near(one.times.get(said, []), at, within) for one in (self.shelf, self.added)
+        )
 
     def add(self, entry: Entry) -> None:
         """Take in a reading that is about to be stored."""
-        _put(self.shelf, entry)
+        _put(self.added, entry)
 
 
 class ProbeBook:
@@ -77,13 +81,10 @@ class ProbeBook:
             return self._probes
 
     def stored_of(self, garden: Garden, probe: ProbeState) -> StoredOf:
-        """Return a copy of what is stored of a probe."""
+        """Return what is stored of a probe; only one message of a garden may look at a time."""
         with self._lock:
             self._follow(garden)
-            shelf = self._shelves[probe.key]
-            copied = _Shelf(set(shelf.ids))
-            copied.times.update({said: list(times) for said, times in shelf.times.items()})
-            return StoredOf(copied, probe.depth_m)
+            return StoredOf(self._shelves[probe.key], probe.depth_m)
 
     def _follow(self, garden: Garden) -> None:
         self._last, new = garden.entries_after(self._last)
@@ -106,6 +107,11 @@ def _put(shelf: _Shelf, entry: Entry) -> None:
         shelf.ids.add(entry.id)
         said = _said(float(entry.body["temperature_c"]), entry.body.get("depth_m"))
         insort(shelf.times[said], entry.at)
+
+
+def _is_near(times: list[datetime], at: datetime, within: timedelta) -> bool:
+    place = bisect_left(times, at - within)
+    return place < len(times) and times[place] <= at + within
 
 
 def _said(temperature_c: float, depth_m: float | None) -> _Said:

@@ -13,13 +13,13 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
 
-from heapwright.errors import AlreadyThere, HeapwrightError, NotFound, OutOfRange
+from heapwright.errors import AlreadyThere, HeapwrightError, NotFound, OutOfRange, StoreProblem
 from heapwright.journal.entries import Entry, EntryKind, ProbeState
 from heapwright.journal.fold_probes import PROBE_ORIGIN
 from heapwright.journal.probe_tokens import ProbeTokens
 from heapwright.probes.clock import BoardClock, clock_of, taken_at
 from heapwright.probes.identity import identity
-from heapwright.probes.settings import code_of, probe_limits
+from heapwright.probes.settings import code_of
 from heapwright.probes.types import Report
 from heapwright.wording import worded
 from heapwright.workshop.garden import Garden
@@ -119,7 +119,8 @@ def receive(
     NotFound
         When there is no such probe in use.
     StoreProblem
-        When the journal cannot be written; then nothing is stored, and it may be sent again.
+        When the journal cannot be written, or another program was faster each time; then nothing
+        is stored, and it may be sent again.
 
     """
     with _one_at_a_time[str(garden.path)]:
@@ -135,10 +136,11 @@ def receive(
             visit.note_refusals(told)
             shift = timedelta(0) if clock.is_right else clock.behind
             return Received(tuple(told), shift)
-    raise OutOfRange(
+    raise StoreProblem(
         worded(
             "The readings of probe {probe_key} could not be stored just now", probe_key=probe_key
         ),
+        why="another program stores the same readings at this moment",
         instead="Send them again",
     )
 
@@ -234,13 +236,3 @@ def _of_nobody_knows_when() -> OutOfRange:
         why="nobody knows how old it is",
         instead="Publish readings without the retain flag, or with at or ago_s and sent_at",
     )
-
-
-def most_readings() -> int:
-    """Return how many readings one message may hold."""
-    return int(probe_limits()["most_readings"])
-
-
-def most_bytes() -> int:
-    """Return how large one message may be."""
-    return int(probe_limits()["most_bytes"])

@@ -97,7 +97,7 @@ def probe_of(garden: Garden, key: str) -> ProbeState:
         If there is none; names those there are.
 
     """
-    there = {one.key: one for one in garden.state().probes.values() if one.in_use}
+    there = {one.key: one for one in _in_use(garden)}
     if key in there:
         return there[key]
     known = ", ".join(f"{one.key} ({one.name})" for one in there.values()) or "none yet"
@@ -158,10 +158,11 @@ def move_probe(
     *,
     origin: str,
     depth_m: float | None = None,
-    where: str | None = None,
     entry_id: str | None = None,
 ) -> LogAnswer:
     """Put a probe into another bin, or to another depth; arguments as for `add_probe`.
+
+    Its place in the heap and, if none is given, its depth stay.
 
     Raises
     ------
@@ -171,14 +172,13 @@ def move_probe(
     """
     probe = probe_of(garden, key)
     garden.bin(bin_key)
-    place = probe.where if where is None else where
     body = {
         "key": key,
         "name": probe.name,
         "bin": bin_key,
         "depth_m": probe.depth_m if depth_m is None else depth_m,
     }
-    body |= {"where": place} if place else {}
+    body |= {"where": probe.where} if probe.where else {}
     at = _after_last_place(garden, probe)
     return log(garden, EntryKind.PROBE, body, at=at, entry_id=entry_id, origin=origin)
 
@@ -221,21 +221,43 @@ def withdraw_probe(
 
 def probes(garden: Garden) -> tuple[ProbeShown, ...]:
     """Return every probe in use, as it is now."""
-    heard, tokens = _heard(garden), ProbeTokens(garden.path)
-    there = [one for one in garden.state().probes.values() if one.in_use]
-    moved = _air_moved_c(garden) if there else None
-    return tuple(_shown(garden, one, heard.get(one.key, ()), tokens, moved) for one in there)
+    there, tokens = _in_use(garden), ProbeTokens(garden.path)
+    heard, ills = _heard(garden), _ills(garden, there)
+    return tuple(
+        _shown(garden, one, heard.get(one.key, ()), tokens, found)
+        for one, found in zip(there, ills, strict=True)
+    )
 
 
 def probe_troubles(garden: Garden, bin_key: str) -> tuple[Sentence, ...]:
     """Return what is wrong with the probes of a bin, each with what to do."""
+    there = [one for one in _in_use(garden) if one.bin_key == bin_key]
     return tuple(
         sentence
-        for one in probes(garden)
-        if one.bin_key == bin_key
-        for ill in one.ills
+        for found in _ills(garden, there)
+        for ill in found
         for sentence in (ill.told, ill.to_do)
     )
+
+
+def _in_use(garden: Garden) -> list[ProbeState]:
+    return [one for one in garden.state().probes.values() if one.in_use]
+
+
+def _ills(garden: Garden, there: Sequence[ProbeState]) -> list[tuple[ProbeIll, ...]]:
+    """Return of each of these probes what is wrong with it."""
+    if not there:
+        return []
+    now, heard, moved = garden.now(), _heard(garden), _air_moved_c(garden)
+    return [
+        tuple(
+            ProbeIll(ill.what, told(ill, one.name, (now - ill.since) / HOUR), to_do(ill))
+            for ill in troubles(
+                heard.get(one.key, ()), now, entered_at=one.placed_at, others_moved_c=moved
+            )
+        )
+        for one in there
+    ]
 
 
 def _shown(
@@ -243,10 +265,8 @@ def _shown(
     probe: ProbeState,
     heard: Sequence[Heard],
     tokens: ProbeTokens,
-    moved_c: float | None,
+    ills: tuple[ProbeIll, ...],
 ) -> ProbeShown:
-    now = garden.now()
-    ills = troubles(heard, now, entered_at=probe.placed_at, others_moved_c=moved_c)
     bins = garden.state().bins
     heard_at = max((one.heard_at for one in heard), default=None)
     refusal = tokens.last_refusal(probe.key)
@@ -264,10 +284,7 @@ def _shown(
         usual_minutes=usual_interval(heard) / timedelta(minutes=1) if heard else None,
         readings=len(heard),
         has_token=tokens.has_token(probe.key),
-        ills=tuple(
-            ProbeIll(one.what, told(one, probe.name, (now - one.since) / HOUR), to_do(one))
-            for one in ills
-        ),
+        ills=ills,
         last_refusal=refusal if is_news else None,
     )
 
