@@ -16,11 +16,12 @@ from starlette.routing import Route
 from heapwright.web.app import create_app
 from tests.browser.conftest import LiveServer, axe_findings, open_all
 from tests.conftest import PHONE
-from tests.faults.form_crawl import PageRead
+from tests.faults.form_crawl import pages_of
 from tests.routes_there import routes_there
 
 LANGUAGES = {"en": "en-US", "es": "es-ES"}
 SCHEMES = ("light", "dark")
+WIDTH = PHONE["viewport"]["width"]
 #: Fewer would mean that the links were not followed.
 LEAST_PAGES = 20
 
@@ -31,37 +32,33 @@ def addresses(live_server: LiveServer) -> list[str]:
     routes = [
         one for one in routes_there(create_app(live_server.garden).routes) if isinstance(one, Route)
     ]
-    waiting, seen, found = ["/"], {"/"}, dict[str, str]()
+    found = dict[str, str]()
+
+    def route_of(path: str) -> str:
+        bare = urlsplit(path).path
+        return next((one.path for one in routes if one.path_regex.match(bare)), "")
+
+    def is_new(path: str) -> bool:
+        route = route_of(path)
+        return route not in ("", *found) and not route.startswith(("/api", "/static"))
+
     with httpx.Client(base_url=live_server.address, follow_redirects=True, timeout=60) as client:
-        while waiting:
-            path = waiting.pop(0)
-            route = next(
-                (one.path for one in routes if one.path_regex.match(urlsplit(path).path)), ""
-            )
-            if not route or route in found or route.startswith(("/api", "/static")):
-                continue
-            answer = client.get(path)
-            if not answer.headers["content-type"].startswith("text/html"):
-                continue
-            found[route] = path
-            page = PageRead(str(answer.url))
-            page.feed(answer.text)
-            for link in page.links:
-                parts = urlsplit(link)
-                there = parts.path + (f"?{parts.query}" if parts.query else "")
-                if parts.netloc == urlsplit(live_server.address).netloc and there not in seen:
-                    seen.add(there)
-                    waiting.append(there)
+        for path, _ in pages_of(client, ["/"], is_new):
+            found[route_of(path)] = path
     return list(found.values())
 
 
 @pytest.fixture(params=list(LANGUAGES))
-def reader(browser: Browser, request: pytest.FixtureRequest) -> Iterator[Page]:
+def code(request: pytest.FixtureRequest) -> str:
+    """A language's code."""
+    return str(request.param)
+
+
+@pytest.fixture
+def reader(browser: Browser, code: str) -> Iterator[Page]:
     """A phone whose person reads this language."""
-    context = browser.new_context(**PHONE, locale=LANGUAGES[request.param])
-    page = context.new_page()
-    page.language = request.param  # type: ignore[attr-defined]
-    yield page
+    context = browser.new_context(**PHONE, locale=LANGUAGES[code])
+    yield context.new_page()
     context.close()
 
 
@@ -69,8 +66,8 @@ def test_the_pages_are_found(addresses: list[str]) -> None:
     assert len(addresses) >= LEAST_PAGES, addresses
 
 
-def test_axe_finds_nothing_on_any_page(
-    reader: Page, live_server: LiveServer, addresses: list[str]
+def test_axe_finds_nothing_on_any_page_and_nothing_sticks_out(
+    reader: Page, code: str, live_server: LiveServer, addresses: list[str]
 ) -> None:
     found = {}
     for path in addresses:
@@ -78,8 +75,10 @@ def test_axe_finds_nothing_on_any_page(
             reader.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
             reader.goto(live_server.address + path)
             open_all(reader)
-            assert reader.evaluate("document.documentElement.lang")[:2] == reader.language  # type: ignore[attr-defined]
-            if findings := axe_findings(reader):
+            assert reader.evaluate("document.documentElement.lang")[:2] == code
+            wide = reader.evaluate("document.documentElement.scrollWidth")
+            findings = axe_findings(reader) + [f"{wide} px wide"] * (wide > WIDTH)
+            if findings:
                 found[path, scheme] = findings[:4]
     assert found == {}
 

@@ -5,12 +5,13 @@ Knows HTML and the application's own addresses. Knows nothing of what the forms 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from html.parser import HTMLParser
 from urllib.parse import urljoin, urlsplit
 
-from starlette.testclient import TestClient
+import httpx
 
 
 @dataclass
@@ -82,25 +83,50 @@ class PageRead(HTMLParser):
             self._select = ""
 
 
-def forms_of(client: TestClient, starts: list[str], most: int = 400) -> Iterator[Form]:
-    """Yield one form for each address that forms are posted to, following links breadth first."""
-    waiting, seen, told = list(starts), set(starts), set()
-    host = urlsplit(str(client.base_url)).netloc
+def pages_of(
+    client: httpx.Client, starts: Iterable[str], wanted: Callable[[str], bool], most: int = 400
+) -> Iterator[tuple[str, PageRead]]:
+    """Yield each page that links lead to, breadth first, with the path it was asked by.
+
+    Parameters
+    ----------
+    client : httpx.Client
+        Follows redirects; links to other hosts are passed over.
+    starts : iterable of str
+        Paths.
+    wanted : callable
+        Whether a path is to be asked for, told at its turn.
+    most : int
+        Paths asked for.
+
+    """
+    waiting = deque(starts)
+    seen, host = set(waiting), urlsplit(str(client.base_url)).netloc
     while waiting and most:
-        address, most = waiting.pop(0), most - 1
-        answer = client.get(address)
+        path = waiting.popleft()
+        if not wanted(path):
+            continue
+        most -= 1
+        answer = client.get(path)
         if not answer.headers.get("content-type", "").startswith("text/html"):
             continue
         page = PageRead(str(answer.url))
         page.feed(answer.text)
+        yield path, page
+        for link in page.links:
+            parts = urlsplit(link)
+            there = parts.path + (f"?{parts.query}" if parts.query else "")
+            if parts.netloc == host and there not in seen:
+                seen.add(there)
+                waiting.append(there)
+
+
+def forms_of(client: httpx.Client, starts: Iterable[str]) -> Iterator[Form]:
+    """Yield the forms of the pages that links lead to, one for each address and first fields."""
+    told = set()
+    for _, page in pages_of(client, starts, lambda path: True):
         for form in page.forms:
             key = (form.action, tuple(name for name, _ in form.fields)[:3])
             if key not in told:
                 told.add(key)
                 yield form
-        for link in page.links:
-            parts = urlsplit(link)
-            path = parts.path + (f"?{parts.query}" if parts.query else "")
-            if parts.netloc in ("", host) and path not in seen:
-                seen.add(path)
-                waiting.append(path)

@@ -82,8 +82,9 @@ def _problem(operation: Any, mode: GenerationMode) -> str:
 
     try:
         asked()
-    except Unsatisfiable:  # nothing can be sent wrongly to an address that takes nothing
-        return ""
+    except Unsatisfiable:
+        # Nothing can be sent wrongly to an address that takes nothing.
+        return "" if mode is GenerationMode.NEGATIVE else "no request can be drawn for it"
     except FailureGroup as problem:
         parts = problem.exceptions
     except Failure as problem:

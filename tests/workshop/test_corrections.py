@@ -81,6 +81,19 @@ def test_a_form_that_changes_nothing_stores_nothing(client: TestClient, garden: 
 
 
 @pytest.mark.parametrize(
+    "changes", [{"water": "10", "water_unit": "L"}, {"at": (NOW - timedelta(hours=3)).isoformat()}]
+)
+def test_the_same_said_otherwise_stores_nothing(
+    client: TestClient, garden: Garden, changes: dict[str, str]
+) -> None:
+    entry_id = logged(garden, EntryKind.WET, water_kg=10.0)
+    before = garden.entries()
+    answer = correct(client, entry_id, **changes)
+    assert "same=1" in answer.headers["location"]
+    assert garden.entries() == before
+
+
+@pytest.mark.parametrize(
     "kind, body, changes, expected",
     [
         (EntryKind.WET, {"water_kg": 10.0}, {"water": "20", "water_unit": "L"}, {"water_kg": 20.0}),

@@ -11,7 +11,7 @@ from starlette.testclient import TestClient
 
 from heapwright.web import phone_icon, static_files
 from heapwright.web.app import create_app
-from heapwright.web.phone_cache import COOKIE
+from heapwright.web.phone_cache import COOKIE, KEPT
 from heapwright.workshop.garden import Garden
 
 PNG_SIGNATURE = bytes.fromhex("89504e470d0a1a0a")  # PNG specification (third edition), 5.2
@@ -59,6 +59,15 @@ def test_worker_knows_this_version_and_files_that_are_there(client: TestClient) 
     assert f"/static/{static_files.version()}/queue.js" in house["files"]
     for address in [*house["files"], house["away"]]:
         assert client.get(address).status_code == 200
+
+
+def test_house_worker_and_page_keep_the_same_pages(client: TestClient) -> None:
+    kept = f"^{KEPT.pattern}$"
+    assert f'"kept": {json.dumps(kept)}' in client.get("/worker.js").text
+    script = (static_files.FOLDER / "phone_keep.js").read_text(encoding="utf-8")
+    # A script sets a slash off by a backslash, but not one within brackets.
+    in_script = kept.replace("/", r"\/").replace(r"[^\/]", "[^/]")
+    assert f"const KEPT = /{in_script}/;" in script
 
 
 def test_the_page_in_place_of_another_tells_nothing_of_the_garden(client: TestClient) -> None:

@@ -133,9 +133,12 @@ def test_a_heap_that_cured_before_it_was_used_up_still_shows_its_curing_weeks(
     assert {one.is_curing for one in line.pieces if one.since < since} == {False}
 
 
-def test_a_heap_moved_and_used_up_in_the_same_moment_came_into_both_bins(garden: Garden) -> None:
+def test_a_heap_moved_and_used_up_in_the_same_moment_came_into_both_bins(
+    garden: Garden, clock: StillClock
+) -> None:
     built(garden)
     told(garden, EntryKind.TURN, 10.0, "left", how="move", to_bin="right")
+    clock.go_on(minutes=1)  # of two of the same moment the one written first comes first
     told(garden, EntryKind.USE, 10.0, "right", all=True)
     (batch,) = garden.state().batches.values()
     assert [key for key, _ in stays(batch)] == ["left", "right"]

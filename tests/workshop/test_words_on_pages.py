@@ -43,6 +43,7 @@ PAGES = (
     "/import",
     "/timeline",
     "/people",
+    "/probes",
     "/phone",
     "/build/left",
     "/build/left/sheet",

@@ -7,13 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, tzinfo
 from typing import Any
 
 from heapwright.errors import NotUnderstood
 from heapwright.heap.types import Cover
 from heapwright.journal import fields
-from heapwright.journal.entries import Entry, GardenState
+from heapwright.journal.entries import Entry, EntryKind, GardenState
 from heapwright.journal.forms import FORMS, PLACES, SMELLS, SQUEEZES
 from heapwright.quantities import (
     TemperatureUnit,
@@ -26,7 +26,7 @@ from heapwright.quantities import (
 from heapwright.web import log_form
 from heapwright.web.forms import Filled
 from heapwright.web.moments import form_value, read_moment
-from heapwright.web.water_form import WATER_KG_PER_M3, read_water
+from heapwright.web.water_form import in_own_unit, read_water
 from heapwright.wording import worded
 
 #: Reads a field of the form; None when it is blank or wrong.
@@ -41,7 +41,7 @@ class Corrected:
     at: datetime | None
 
 
-def shown(entry: Entry, state: GardenState, zone: Any) -> Filled:
+def shown(entry: Entry, state: GardenState, zone: tzinfo) -> Filled:
     """Return the form filled in with what an entry says now."""
     body = entry.body
     units = UnitSystem(state.settings.units)
@@ -55,8 +55,7 @@ def shown(entry: Entry, state: GardenState, zone: Any) -> Filled:
         length = "in" if units is UnitSystem.US else "cm"
         given.append(("depth", f"{from_si(float(body['depth_m']), length):.4g}"))
     if "water_kg" in body:
-        unit = "gal" if units is UnitSystem.US else "L"
-        amount = from_si(float(body["water_kg"]) / WATER_KG_PER_M3, unit)
+        amount, unit = in_own_unit(float(body["water_kg"]), state.settings)
         given += [("water", f"{amount:.3g}"), ("water_unit", unit)]
     given += [(name, str(body.get(name, ""))) for name in ("to_bin", "cover", "squeeze", "smell")]
     given += [(name, str(body.get(name, ""))) for name in ("note", "caption", "text")]
@@ -71,14 +70,14 @@ def has(entry: Entry) -> frozenset[str]:
         *("squeeze", "smell", "note", "caption", "text"),
     }
     found = {name for name in form if name in offered}
-    if entry.kind in ("build", "turn", "add"):
+    if entry.kind in (EntryKind.BUILD, EntryKind.TURN, EntryKind.ADD):
         found.discard("cover")  # laid in the same stroke: corrected as an entry of its own
-    if entry.kind == "use":
+    if entry.kind is EntryKind.USE:
         found.discard("where")  # there it names a bed, not a place in the heap
     return frozenset(found | ({"to_bin"} if "to_bin" in entry.body else set()))
 
 
-def read(form: Filled, entry: Entry, state: GardenState, zone: Any, now: datetime) -> Corrected:
+def read(form: Filled, entry: Entry, state: GardenState, zone: tzinfo, now: datetime) -> Corrected:
     """Return what the form says; what is wrong is held in it."""
     before = shown(entry, state, zone)
     here = has(entry)
@@ -134,7 +133,7 @@ def _readers(form: Filled, state: GardenState) -> Mapping[str, tuple[tuple[str, 
     }
 
 
-def _degrees(unit: TemperatureUnit) -> Any:
+def _degrees(unit: TemperatureUnit) -> Callable[[str], float]:
     def read_it(text: str) -> float:
         celsius = parse_temperature_c(text, unit)
         return float(fields.number("temperature_c")("Temperature", celsius))
@@ -142,7 +141,7 @@ def _degrees(unit: TemperatureUnit) -> Any:
     return read_it
 
 
-def _bin_of(state: GardenState) -> Any:
+def _bin_of(state: GardenState) -> Callable[[str], str]:
     def read_it(text: str) -> str:
         if text not in state.bins:
             raise NotUnderstood(

@@ -9,12 +9,11 @@ from __future__ import annotations
 from urllib.parse import urlencode
 
 from heapwright.journal.entries import GardenState
-from heapwright.quantities import UnitSystem, from_si
 from heapwright.sentences import Sentence
 from heapwright.web import log_form, told
 from heapwright.web.forms import Filled
 from heapwright.web.storing import Told
-from heapwright.web.water_form import WATER_KG_PER_M3
+from heapwright.web.water_form import in_own_unit
 from heapwright.workshop.answers import BinToday
 from heapwright.workshop.done_as_told import DoneAsTold, done_as_told
 from heapwright.workshop.garden import Garden
@@ -41,8 +40,7 @@ def address(done: DoneAsTold, state: GardenState) -> str:
         asked.append(("to_bin", done.to_bin))
     asked += [(f"{log_form.ADDED}{lot}", f"{count:g}") for lot, count in done.lines]
     if done.water_kg:
-        unit = "gal" if UnitSystem(state.settings.units) is UnitSystem.US else "L"
-        amount = from_si(done.water_kg / WATER_KG_PER_M3, unit)
+        amount, unit = in_own_unit(done.water_kg, state.settings)
         asked += [("water", f"{amount:.2g}" if amount < 100 else f"{amount:.0f}")]
         asked += [("water_unit", unit)]
     if done.cover is not None:

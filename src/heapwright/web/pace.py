@@ -35,19 +35,22 @@ class Pace:
     def wait_s(self, key: str) -> float:
         """Return how long a key has to wait; 0.0 when it need not. Counts nothing. [s]"""
         with self._lock:
-            times = self._recent(key)
-            return times[0] + _MINUTE_S - self._clock() if len(times) >= self._most else 0.0
+            self._forget_old(key)
+            times = self._times.get(key)
+            if times is None or len(times) < self._most:
+                return 0.0
+            return times[0] + _MINUTE_S - self._clock()
 
     def count(self, key: str) -> None:
         """Count one for a key."""
         with self._lock:
-            self._recent(key).append(self._clock())
+            self._forget_old(key)
+            self._times.setdefault(key, deque(maxlen=self._most)).append(self._clock())
             self._times.move_to_end(key)
             while len(self._times) > _MOST_KEYS:
                 self._times.popitem(last=False)
 
-    def _recent(self, key: str) -> deque[float]:
-        times = self._times.setdefault(key, deque(maxlen=self._most))
+    def _forget_old(self, key: str) -> None:
+        times = self._times.get(key)
         while times and times[0] <= self._clock() - _MINUTE_S:
             times.popleft()
-        return times

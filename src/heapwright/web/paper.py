@@ -14,7 +14,7 @@ from heapwright.errors import NotUnderstood
 from heapwright.journal.entries import BinState
 from heapwright.wording import worded
 
-#: So many rows on a sheet are each high enough for a gloved hand (13 mm) on A4 and on Letter.
+#: So many rows of 12.5 mm, high enough for a gloved hand (ours), fit a sheet of A4 or Letter.
 ROWS_ON_A_SHEET = 16
 _MONTH = re.compile(r"(\d{4})-(\d{2})")
 

@@ -16,7 +16,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 #: The cookie that `phone_keep.js` sets.
 COOKIE = "heapwright-keeps"
-#: Today, Log, This phone and the bins: the same as `worker.js` keeps.
+#: Today, Log, This phone and the bins: `worker.js` is told them, `phone_keep.js` has them as well.
 KEPT = re.compile(r"/(log|phone|bins/[^/]+)?")
 #: From the morning's look to the evening's round at the bins. [s]
 _KEEP_S = 12 * 3600

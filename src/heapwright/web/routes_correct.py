@@ -20,7 +20,7 @@ from heapwright.web.forms import WHOLE_FORM, Filled, FormHere
 from heapwright.web.here import GardenHere, now_in, zone_of
 from heapwright.web.moments import form_value
 from heapwright.web.roles import for_keepers
-from heapwright.web.storing import do_once
+from heapwright.web.storing import do_once, known_ids
 from heapwright.workshop.correct import as_it_stands, correct
 from heapwright.workshop.garden import Garden
 
@@ -60,7 +60,7 @@ def keep_correction(
     except HeapwrightError as problem:
         form.wrong(WHOLE_FORM, problem)
         return _page(request, garden, entry, form, status=faults.status_of(problem))
-    if said.body is None and said.at is None and fresh:
+    if new_id not in known_ids(garden):  # it says already what was sent
         return RedirectResponse(f"/log/correct/{entry_id}?same=1", status_code=303)
     bin_key = form.text("bin") or str(entry.body.get("bin", ""))
     asked = [("bin", bin_key), ("entry", new_id), *([] if fresh else [("again", "1")])]
@@ -71,7 +71,7 @@ def _page(
     request: Request, garden: Garden, entry: Entry, form: Filled, *, status: int = 200
 ) -> Response:
     state = garden.state()
-    bins = sorted(state.bins.values(), key=lambda one: (not one.in_use, one.order, one.key))
+    bins = sorted(state.bins.values(), key=lambda one: not one.in_use)  # else in their row
     return pages.render(
         request,
         "log_correct.html",

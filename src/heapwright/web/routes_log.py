@@ -17,7 +17,7 @@ from heapwright.advice.signs import limits
 from heapwright.errors import NotFound
 from heapwright.heap.types import Cover
 from heapwright.journal import fields
-from heapwright.journal.entries import BinState, EntryKind, GardenState, new_entry_id
+from heapwright.journal.entries import BinState, EntryKind, new_entry_id
 from heapwright.journal.forms import LOOKS, PESTS, PLACES, SMELLS, SQUEEZES
 from heapwright.journal.picture import limits as picture_limits
 from heapwright.sentences import Sentence
@@ -83,7 +83,7 @@ def from_code(
         "log_no_bin.html",
         status_code=404,
         gone=state.bins.get(key),
-        bins=_row(state),
+        bins=list(state.bins_in_use.values()),
     )
 
 
@@ -180,7 +180,7 @@ def _form_page(
     proposal: Sequence[Sentence] = (),
 ) -> Response:
     state = garden.state()
-    bins = _row(state)
+    bins = list(state.bins_in_use.values())
     near, rest = log_choices.lots_to_offer(state)
     return pages.render(
         request,
@@ -219,10 +219,6 @@ def _form_page(
             "scorch_c": limits()["stand_back_c"],
         },
     )
-
-
-def _row(state: GardenState) -> list[BinState]:
-    return sorted(state.bins_in_use.values(), key=lambda one: (one.order, one.key))
 
 
 def _standing(garden: Garden, bin_state: BinState) -> str:

@@ -14,7 +14,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import JSONResponse, Response
 
 from heapwright.errors import NotFound
-from heapwright.web import pages, phone_icon, static_files
+from heapwright.web import pages, phone_cache, phone_icon, static_files
 from heapwright.web.here import GardenHere
 from heapwright.web.phone_post import garden_mark
 from heapwright.web.roles import for_anybody, for_readers
@@ -61,6 +61,7 @@ def give_worker() -> Response:
     house = {
         "version": static_files.version(),
         "files": kept_files(),
+        "kept": f"^{phone_cache.KEPT.pattern}$",
         "away": _AWAY,
         "patienceMs": _PATIENCE_MS,
         "forgets": _FORGETS,

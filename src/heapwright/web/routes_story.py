@@ -42,12 +42,18 @@ def show_story(
         scale=heat.scale_marks(reader.units),
         did=answer.did[:MOST_DONE],
         more_done=max(0, len(answer.did) - MOST_DONE),
-        rules=[one for one in answer.proof.rules if one.rule.is_first],
+        rules=[
+            {
+                "name": one.rule.name,
+                "seen": seen_words(one.rule, one.seen),
+                "share": None if one.inferred is None else inferred_words(one.inferred),
+            }
+            for one in answer.proof.rules
+            if one.rule.is_first
+        ],
         box=(story_picture.WIDTH, story_picture.HEIGHT),
         foot=story_picture.FOOT,
         left=story_picture.LEFT,
-        seen_words=seen_words,
-        inferred_words=inferred_words,
         fmt=lambda value: Figure(f"{value:.3g}" if value < 10 else f"{value:.0f}"),
         fmt1=lambda value: Figure(f"{value:.1f}"),
     )

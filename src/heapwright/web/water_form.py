@@ -12,6 +12,7 @@ from heapwright.journal.entries import GardenSettings
 from heapwright.quantities import (
     UnitSystem,
     format_water,
+    from_si,
     parse_number,
     standard_containers,
     to_si,
@@ -50,6 +51,12 @@ def water_units(settings: GardenSettings) -> tuple[WaterUnit, ...]:
     if settings.hose_kg_s is None:
         return units
     return (*units, WaterUnit("hose", worded("seconds of hose"), settings.hose_kg_s))
+
+
+def in_own_unit(water_kg: float, settings: GardenSettings) -> tuple[float, str]:
+    """Return an amount of water in the garden's gallons or litres, and that unit's name here."""
+    unit = "gal" if UnitSystem(settings.units) is UnitSystem.US else "L"
+    return from_si(water_kg / WATER_KG_PER_M3, unit), unit
 
 
 def read_water(form: Filled, settings: GardenSettings, name: str = "water") -> float | None:

@@ -10,9 +10,10 @@ import gettext
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, time
 from functools import cache, cached_property
 from pathlib import Path
+from typing import Literal
 
 from heapwright.wording.said import Told
 
@@ -85,14 +86,14 @@ class Language:
         marked = _DECIMAL_POINT.sub(self._decimal_mark, _PER_CENT.sub(" %", text))
         return _UNIT_WORD.sub(lambda match: self.text(match.group()), marked)
 
-    def listed(self, words: Sequence[str], last: str = "and") -> str:
+    def listed(self, words: Sequence[str], last: Literal["and", "or"] = "and") -> str:
         """Return words as a list in running text."""
         if self.is_english or len(words) < 2:
             return f"{', '.join(words[:-1])} {last} {words[-1]}" if words[1:] else "".join(words)
         from babel.lists import format_list
 
-        style = "standard" if last == "and" else "or"
-        return format_list(list(words), style=style, locale=self._locale)  # type: ignore[arg-type]
+        style: Literal["standard", "or"] = "standard" if last == "and" else "or"
+        return format_list(list(words), style=style, locale=self._locale)
 
     def date(self, moment: datetime | date, pattern: str) -> str:
         """Return a date, its form being this language's for `pattern` (one of `DATE_PATTERNS`)."""
@@ -101,7 +102,7 @@ class Language:
         from babel.dates import format_datetime
 
         if not isinstance(moment, datetime):
-            moment = datetime(moment.year, moment.month, moment.day, 12)  # noqa: DTZ001 (a day)
+            moment = datetime.combine(moment, time.min)
         plain = moment.replace(tzinfo=None)  # told by the moment's own clock
         return format_datetime(plain, self.text(pattern), locale=self._locale)
 

@@ -1,6 +1,6 @@
 // The service worker: opens the last known pages without network. /worker.js puts `HOUSE` before
-// this text: version and addresses of the static files, the page for what is not kept, and how
-// long the house is waited for.
+// this text: version and addresses of the static files, which pages are kept, the page for what is
+// not, and how long the house is waited for.
 //
 // Kept are Today, Log, This phone and every bin page seen; never an answer to anything but GET,
 // never the programs' interface, exports or a sign-in page. A message {kind: "forget"}, or a form
@@ -8,7 +8,7 @@
 
 const FILES = `heapwright-files-${HOUSE.version}`;
 const PAGES = "heapwright-pages";
-const KEPT = /^\/(log|phone|bins\/[^/]+)?$/;
+const KEPT = new RegExp(HOUSE.kept);
 const STATIC = /^\/static\/[^/]+\/(.+)$/;
 
 self.addEventListener("install", (event) => {
