@@ -87,6 +87,7 @@ def _body(**parts: st.SearchStrategy[Any]) -> st.SearchStrategy[dict[str, Any]]:
     return st.fixed_dictionaries(parts)
 
 
+_BEDS = st.sampled_from(["beans", "melons"])
 _SIDE = st.sampled_from([0.9, 1.0, 1.2])
 _DEEDS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
     "garden": _body(name=_WORDS),
@@ -114,8 +115,32 @@ _DEEDS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
     "add": _body(bin=_BINS, lines=_LINES),
     "cover": _body(bin=_BINS, cover=st.sampled_from(list(map(str, Cover)))),
     "cure": _body(bin=_BINS),
-    "use": _body(bin=_BINS, all=st.just(True)) | _body(bin=_BINS, volume_m3=st.floats(0.01, 0.5)),
+    "use": _body(bin=_BINS, all=st.just(True))
+    | _body(bin=_BINS, volume_m3=st.floats(0.01, 0.5))
+    | _body(bin=_BINS, volume_m3=st.floats(0.01, 0.5), bed=_BEDS)
+    | _body(bin=_BINS, volume_m3=st.floats(0.01, 0.5), store=st.just(True)),
     "note": _body(text=_WORDS),
+    "site": _body(people=st.integers(0, 9)) | _body(lawn_m2=st.none()),
+    "wishes": _body(sureness=st.floats(0.5, 0.95)) | _body(work_days=st.just(["mon", "sat"])),
+    "bed": _body(
+        key=_BEDS, name=_WORDS, use=st.just("mulch"), area_m2=_SIDE, due=st.just("2026-05-03")
+    ),
+    "bed_gone": _body(bed=_BEDS),
+    "arrival": _body(
+        key=_BEDS,
+        material_key=st.just("leaves"),
+        volume_m3_week=st.just([0.0, 0.1, 0.2]),
+        from_day=st.just("10-15"),
+        to_day=st.just("01-10"),
+    ),
+    "arrival_gone": _body(arrival=_BEDS),
+    "away": _body(
+        key=_BEDS, from_date=st.just("2026-07-01"), to_date=st.just("2026-07-14"), why=_WORDS
+    ),
+    "away_gone": _body(away=_BEDS),
+    "spread": _body(
+        bed=_BEDS, volume_m3=st.floats(0.01, 0.5), what=st.sampled_from(["own compost", "manure"])
+    ),
 }
 _ANY_DEED = st.one_of(
     [body.map(lambda drawn, kind=kind: (kind, drawn)) for kind, body in _DEEDS.items()]

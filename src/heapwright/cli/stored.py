@@ -19,6 +19,11 @@ if TYPE_CHECKING:
 
 #: How much of an entry's id is shown; as much of it is understood.
 ID_SHOWN = 8
+#: Entries that are no part of a heap's story.
+_NO_STORY = frozenset(
+    ("bin", "container", "lot", "lot_gone", "garden", "probe", "probe_gone", "site", "wishes")
+    + ("bed", "bed_gone", "arrival", "arrival_gone", "away", "away_gone", "spread")
+)
 
 
 def undo_command(answer: LogAnswer) -> str:
@@ -87,8 +92,8 @@ def _told(garden: Garden, entry: Entry, reader: Reader) -> str:
         return str(body["text"])
     if entry.kind == "bin_gone":
         return "put out of use"
-    if entry.kind in ("bin", "container", "lot", "lot_gone", "garden", "probe", "probe_gone"):
-        known = (body.get(name) for name in ("name", "key", "lot", "probe"))
+    if entry.kind in _NO_STORY:
+        known = (body.get(name) for name in ("name", "key", "lot", "probe", "bed", "arrival"))
         named = next((str(one) for one in known if one), ", ".join(body))
         return f"{entry.kind.replace('_', ' ')}: {named}"
     return render(story(entry, garden.state().bins), reader)

@@ -12,7 +12,7 @@ from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from heapwright.errors import NotUnderstood, OutOfRange
-from heapwright.journal import fields
+from heapwright.journal import fields, forms_year
 from heapwright.journal.body_form import read_fields
 from heapwright.journal.entries import Entry, EntryKind
 from heapwright.journal.finish_forms import result_together, screening_together
@@ -89,6 +89,14 @@ def _use_together(body: dict[str, Any]) -> None:
             "How much compost was taken out is missing",
             instead="Give the amount, or say that it was all of it",
         )
+    if body.get("store") and "bed" in body:
+        raise NotUnderstood(
+            "The compost went on a bed and was put by", instead="Log two takings, one for each"
+        )
+    if body.get("store") and "volume_m3" not in body:
+        raise NotUnderstood(
+            "How much compost was put by is missing", instead="Give the amount as well"
+        )
 
 
 def _correct_together(body: dict[str, Any]) -> None:
@@ -104,6 +112,11 @@ _TOGETHER: Mapping[EntryKind, Callable[[dict[str, Any]], None]] = {
     EntryKind.USE: _use_together,
     EntryKind.TEST: result_together,
     EntryKind.SCREEN: screening_together,
+    EntryKind.SITE: forms_year.site_together,
+    EntryKind.BED: forms_year.bed_together,
+    EntryKind.ARRIVAL: forms_year.arrival_together,
+    EntryKind.AWAY: forms_year.away_together,
+    EntryKind.WISHES: forms_year.wishes_together,
     EntryKind.CORRECT: _correct_together,
 }
 

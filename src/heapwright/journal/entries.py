@@ -12,6 +12,8 @@ from datetime import datetime
 from enum import StrEnum
 from typing import Any
 
+from heapwright.journal.entries_year import YearState
+
 
 class EntryKind(StrEnum):
     """What an entry tells. The body's fields are listed in `bodies.py`, SI units throughout."""
@@ -35,6 +37,15 @@ class EntryKind(StrEnum):
     TEST = "test"  # the result of a test of finished compost
     SCREEN = "screen"  # sieved: what was too coarse becomes a lot
     USE = "use"  # compost taken out
+    SPREAD = "spread"  # put on a bed what did not come straight out of a bin
+    SITE = "site"  # household, garden and place, as far as they were said
+    BED = "bed"  # a place that compost is wanted for, new or said anew
+    BED_GONE = "bed_gone"
+    ARRIVAL = "arrival"  # a material that comes in its season, new or said anew
+    ARRIVAL_GONE = "arrival_gone"
+    AWAY = "away"  # days on which nobody works at the heaps
+    AWAY_GONE = "away_gone"
+    WISHES = "wishes"  # how a person wants to work through the year
     NOTE = "note"
     PHOTO = "photo"  # a picture of the heap, kept beside the entries under its SHA-256
     UNDO = "undo"  # takes another entry back
@@ -211,6 +222,7 @@ class GardenState:
     notes: tuple[Entry, ...] = ()
     problems: tuple[str, ...] = ()  # entries that no longer make sense, in words
     probes: Mapping[str, ProbeState] = field(default_factory=dict)  # withdrawn ones too
+    year: YearState = field(default_factory=YearState)
 
     @property
     def bins_in_use(self) -> Mapping[str, BinState]:

@@ -28,6 +28,7 @@ from heapwright.journal.entries import (
 )
 from heapwright.journal.fold_lots import Lots
 from heapwright.journal.fold_probes import Probes, is_from_probe
+from heapwright.journal.fold_year import Year
 from heapwright.journal.stating import stated_bin
 from heapwright.journal.undo import settle
 from heapwright.wording import worded
@@ -84,6 +85,7 @@ class _Garden:
         self.bins: dict[str, BinState] = {}
         self.lots = Lots(self._problem)
         self.probes = Probes(self._problem)
+        self.year = Year(self._problem)
         self.batches: dict[str, _Batch] = {}
         self.standing: dict[str, _Batch] = {}  # by bin
         self.out_of_use: set[str] = set()
@@ -96,6 +98,7 @@ class _Garden:
             EntryKind.BIN: self._make_bin,
             EntryKind.LOT: self.lots.first_state,
             EntryKind.PROBE: self.probes.place,
+            EntryKind.BED: self.year.bed,
         }
         self._does: Mapping[EntryKind, Callable[[Entry], None]] = {
             EntryKind.BIN: self._use_bin_again,
@@ -117,6 +120,15 @@ class _Garden:
             EntryKind.SCREEN: self._screen,
             EntryKind.USE: self._use,
             EntryKind.NOTE: self.notes.append,
+            EntryKind.SITE: self.year.describe,
+            EntryKind.WISHES: self.year.wish,
+            EntryKind.BED_GONE: self.year.bed_gone,
+            EntryKind.ARRIVAL: self.year.arrival,
+            EntryKind.ARRIVAL_GONE: self.year.arrival_gone,
+            EntryKind.AWAY: self.year.away,
+            EntryKind.AWAY_GONE: self.year.away_gone,
+            EntryKind.SPREAD: self.year.spread,
+            EntryKind.BED: self.year.bed,
         }
 
     def declare(self, entry: Entry) -> None:
@@ -147,6 +159,7 @@ class _Garden:
             notes=tuple(self.notes),
             problems=problems + tuple(self.problems),
             probes=self.probes.state(),
+            year=self.year.state(),
         )
 
     # What is there.
@@ -298,6 +311,7 @@ class _Garden:
         batch = self._batch_of(entry)
         if batch is not None:
             batch.entries.append(entry)
+            self.year.used(entry, batch.key)
             if entry.body.get("all"):
                 self._clear(batch)
                 batch.stage = USED

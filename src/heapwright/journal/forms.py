@@ -25,7 +25,14 @@ other entries say: whether a bin exists or a lot is used up is the fold's busine
 | test | bin, procedure, and what that test tells (`finish_forms.FIELDS`), note? |
 | screen | bin, through_m3?, mesh_m?, of the leftovers lot, container_name, |
 | | container_volume_m3, count, or none of them, note? |
-| use | bin, volume_m3 or all or both, where?, note? |
+| use | bin, volume_m3 or all or both, where?, bed?, store?, note? |
+| spread | bed, volume_m3, what, note? |
+| site, wishes | any of their fields (`forms_year`); only what changes |
+| bed | key, name, use, area_m2 or volume_m3, due, and what else `forms_year` lists |
+| arrival | key, material_key, volume_m3_week, from_day, to_day, packing?, keeps_days?, |
+| | container_name?, container_volume_m3? |
+| away | key, from_date, to_date, why? |
+| bed_gone, arrival_gone, away_gone | bed, arrival or away, why? |
 | note | text, bin? |
 | photo | bin, sha256 (of the file, kept beside the entries), width, height, caption? |
 | undo | of |
@@ -39,7 +46,7 @@ from typing import Any
 
 from heapwright.errors import NotUnderstood, OutOfRange
 from heapwright.heap.types import Cover, Ground, Wall
-from heapwright.journal import fields
+from heapwright.journal import fields, forms_year
 from heapwright.journal.body_form import Field, need, read_fields
 from heapwright.journal.entries import EntryKind
 from heapwright.journal.fields import shown
@@ -267,6 +274,8 @@ FORMS: Mapping[EntryKind, Mapping[str, Field]] = {
         "volume_m3": Field("Amount", fields.number("used_m3")),
         "all": Field("All of it", fields.flag),
         "where": Field("Where", fields.text()),
+        "bed": Field("Bed", fields.key),
+        "store": Field("Put by", fields.flag),
         "note": _NOTE,
     },
     EntryKind.PHOTO: {
@@ -277,6 +286,15 @@ FORMS: Mapping[EntryKind, Mapping[str, Field]] = {
         "caption": Field("Caption", fields.text()),
     },
     EntryKind.NOTE: {"text": need("Note", fields.text()), "bin": Field("Bin", fields.key)},
+    EntryKind.SPREAD: forms_year.SPREAD_FORM,
+    EntryKind.SITE: forms_year.SITE_FORM,
+    EntryKind.BED: forms_year.BED_FORM,
+    EntryKind.BED_GONE: forms_year.BED_GONE_FORM,
+    EntryKind.ARRIVAL: forms_year.ARRIVAL_FORM,
+    EntryKind.ARRIVAL_GONE: forms_year.ARRIVAL_GONE_FORM,
+    EntryKind.AWAY: forms_year.AWAY_FORM,
+    EntryKind.AWAY_GONE: forms_year.AWAY_GONE_FORM,
+    EntryKind.WISHES: forms_year.WISHES_FORM,
     EntryKind.UNDO: {"of": need("Entry taken back", fields.entry_id)},
     EntryKind.CORRECT: {
         "of": need("Entry corrected", fields.entry_id),

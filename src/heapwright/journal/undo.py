@@ -28,9 +28,15 @@ _RANK = {
     EntryKind.BIN: 0,
     EntryKind.LOT: 0,
     EntryKind.PROBE: 0,
+    EntryKind.BED: 0,
+    EntryKind.ARRIVAL: 0,
+    EntryKind.AWAY: 0,
     EntryKind.BUILD: 1,
     EntryKind.BIN_GONE: 3,
     EntryKind.PROBE_GONE: 3,
+    EntryKind.BED_GONE: 3,
+    EntryKind.ARRIVAL_GONE: 3,
+    EntryKind.AWAY_GONE: 3,
 }
 
 

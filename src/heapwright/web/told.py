@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from heapwright.journal.entries import Entry, EntryKind, GardenState
 from heapwright.materials.table import load_materials
 from heapwright.mixing.words import low
-from heapwright.sentences import Sentence, say, volume, word
+from heapwright.sentences import Sentence, inside, say, volume, word
 from heapwright.web.build_words import counted
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.story import story
@@ -80,6 +80,64 @@ def _probe_gone(entry: Entry, state: GardenState) -> Sentence:
     return say("Probe {probe} is withdrawn.", probe=word(name))
 
 
+def _spread(entry: Entry, state: GardenState) -> Sentence:
+    return say(
+        "{what}: {volume} on {bed}.",
+        what=inside(_SPREAD_WORDS[entry.body["what"]]),
+        volume=volume(float(entry.body["volume_m3"])),
+        bed=word(_bed_name(str(entry.body["bed"]), state)),
+    )
+
+
+def _bed_name(key: str, state: GardenState) -> str:
+    return state.year.beds[key].name if key in state.year.beds else key
+
+
+def _bed(entry: Entry, state: GardenState) -> Sentence:
+    return say("{bed} is on the list of beds.", bed=word(entry.body["name"]))
+
+
+def _bed_gone(entry: Entry, state: GardenState) -> Sentence:
+    return say("{bed} wants nothing more.", bed=word(_bed_name(str(entry.body["bed"]), state)))
+
+
+def _arrival(entry: Entry, state: GardenState) -> Sentence:
+    return say(
+        "Expected every week in its season: {material}.",
+        material=word(_material(entry.body["material_key"])),
+    )
+
+
+def _arrival_gone(entry: Entry, state: GardenState) -> Sentence:
+    there = state.year.arrivals.get(str(entry.body["arrival"]))
+    name = _material(there.material_key) if there else str(entry.body["arrival"])
+    return say("No longer expected: {material}.", material=word(name))
+
+
+def _away(entry: Entry, state: GardenState) -> Sentence:
+    return say("The days away are kept.")
+
+
+def _away_gone(entry: Entry, state: GardenState) -> Sentence:
+    return say("Those days away are dropped.")
+
+
+def _site(entry: Entry, state: GardenState) -> Sentence:
+    return say("What you said of the site is kept.")
+
+
+def _wishes(entry: Entry, state: GardenState) -> Sentence:
+    return say("Your wishes for the year are kept.")
+
+
+_SPREAD_WORDS = {
+    "own compost": say("Own compost"),
+    "bought compost": say("Bought compost"),
+    "manure compost": say("Composted manure"),
+    "manure": say("Manure"),
+}
+
+
 def _container(entry: Entry, state: GardenState) -> Sentence:
     return say(
         "{name} holds {volume}.",
@@ -115,6 +173,15 @@ _TELLERS: Mapping[EntryKind, Callable[[Entry, GardenState], Sentence]] = {
     EntryKind.PROBE: _probe,
     EntryKind.PROBE_GONE: _probe_gone,
     EntryKind.GARDEN: _garden,
+    EntryKind.SPREAD: _spread,
+    EntryKind.BED: _bed,
+    EntryKind.BED_GONE: _bed_gone,
+    EntryKind.ARRIVAL: _arrival,
+    EntryKind.ARRIVAL_GONE: _arrival_gone,
+    EntryKind.AWAY: _away,
+    EntryKind.AWAY_GONE: _away_gone,
+    EntryKind.SITE: _site,
+    EntryKind.WISHES: _wishes,
     EntryKind.NOTE: _note,
     EntryKind.CORRECT: _correct,
 }
