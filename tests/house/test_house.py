@@ -29,6 +29,7 @@ PURE = (
     "sanitation",
     "finish",
     "diagnosis",
+    "season",
 )
 # What importing floors 0-2 must not load: a log entry typed at the bin should be answered before
 # these have been read from the disk.
