@@ -24,6 +24,7 @@ class Measure(StrEnum):
     MASS = "mass"  # kg
     VOLUME = "volume"  # m3
     LENGTH = "length"  # m
+    AREA = "area"  # m2
     DENSITY = "density"  # kg/m3
     SHARE = "share"  # 0-1
     DAYS = "days"
@@ -97,6 +98,11 @@ def mass(kilograms: float) -> Value:
 def length(metres: float) -> Value:
     """Return a length. [m]"""
     return Value(metres, Measure.LENGTH)
+
+
+def area(square_metres: float) -> Value:
+    """Return an area. [m²]"""
+    return Value(square_metres, Measure.AREA)
 
 
 def share(fraction: float) -> Value:
@@ -174,6 +180,7 @@ _RENDERERS: Mapping[Measure, Callable[[float, UnitSystem], str]] = {
     Measure.MASS: quantities.format_mass,
     Measure.VOLUME: quantities.format_volume,
     Measure.LENGTH: quantities.format_length,
+    Measure.AREA: quantities.format_area,
     Measure.DENSITY: quantities.format_density,
     Measure.SHARE: lambda x, _: quantities.format_share(x),
     Measure.DAYS: lambda x, _: _count(x, "{n} day", "{n} days"),

@@ -30,6 +30,7 @@ PURE = (
     "finish",
     "diagnosis",
     "season",
+    "garden",
 )
 # What importing floors 0-2 must not load: a log entry typed at the bin should be answered before
 # these have been read from the disk.

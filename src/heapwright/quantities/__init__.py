@@ -1,6 +1,7 @@
 """Units, containers and amounts: the one edge between people's units and the SI inside."""
 
 from heapwright.quantities.amounts import Amount, parse_amount, parse_amount_of
+from heapwright.quantities.areas import format_area, parse_area_m2
 from heapwright.quantities.container_text import parse_container
 from heapwright.quantities.containers import (
     Container,
@@ -53,6 +54,7 @@ __all__ = [
     "celsius_to_fahrenheit",
     "container_words",
     "fahrenheit_to_celsius",
+    "format_area",
     "format_density",
     "format_length",
     "format_mass",
@@ -70,6 +72,7 @@ __all__ = [
     "own_container",
     "parse_amount",
     "parse_amount_of",
+    "parse_area_m2",
     "parse_container",
     "parse_length_m",
     "parse_mass_kg",

@@ -13,7 +13,7 @@ In every template there are, besides what the route passes:
                               a per cent sign inside is written %%
 
 Filters: a `Sentence` or plain words `|say`, a list of words `|told`; SI numbers `|temperature
-|water |mass |volume |distance |share |days |hours |rain` (rain in mm; `|length` is Jinja's own
+|water |mass |volume |distance |area |share |days |hours |rain` (rain in mm; `|length` is Jinja's own
 count); `|degrees` for the bare number, `|heat` for the class of its colour ("heat-8"); moments
 `|when |day |long_day |clock |ago |iso`; `|fresh` tells whether a moment still counts as today's.
 Macros that use a filter must be imported "with context".
@@ -134,6 +134,7 @@ def _filters() -> Mapping[str, Callable[..., Any]]:
         "mass": Measure.MASS,
         "volume": Measure.VOLUME,
         "distance": Measure.LENGTH,
+        "area": Measure.AREA,
         "share": Measure.SHARE,
         "days": Measure.DAYS,
         "hours": Measure.HOURS,

@@ -1,0 +1,1 @@
+"""Where compost goes and where it is made: beds, nitrogen, sharing out, the site. Floor 2."""
