@@ -93,7 +93,7 @@ def heap_history(state: GardenState, batch: BatchState, members: int) -> HeapHis
     return HeapHistory(
         start=start,
         shape=bin_shape(first_bin, covers.first),
-        fills=_that_can_be(
+        fills=that_can_be(
             [_pressed_in(fill, first_bin) for fill in built_fills(state, built, members)]
         ),
         actions=tuple(actions),
@@ -150,7 +150,7 @@ def as_found(fill: Fill, logs: NDArray[np.float64]) -> Fill:
     )
 
 
-def _that_can_be(fills: Sequence[Fill]) -> tuple[Fill, ...]:
+def that_can_be(fills: Sequence[Fill]) -> tuple[Fill, ...]:
     """Return the draws with the likely one in the place of any that cannot be.
 
     Among many draws from wide ranges one may leave no air between the pieces, or be nearly all
@@ -236,9 +236,15 @@ def _joined(state: GardenState, batch: BatchState, entry: Entry, hour: float) ->
 
 def _mixed_fills(state: GardenState, entry: Entry, members: int) -> tuple[Fill, ...]:
     """Return draws of the mixture of an entry's lots and water; the first is the likely one."""
-    amounts = _amounts(state, entry)
     seed = zlib.crc32(entry.id.encode())
     given = float(entry.body.get("water_kg", 0.0))
+    return mixed_fills(amounts_of(state, entry), given, members, seed)
+
+
+def mixed_fills(
+    amounts: Sequence[tuple[Lot, float]], given: float, members: int, seed: int
+) -> tuple[Fill, ...]:
+    """Return draws of containers of lots mixed with water [kg]; the first is the likely one."""
     draws = draw_mixtures(amounts, given, seed=seed, draws=members, likely_first=True)
     spread = _spread(seed, members, settings_table()["water_sd"])
     fills = []
@@ -261,7 +267,8 @@ def _mixed_fills(state: GardenState, entry: Entry, members: int) -> tuple[Fill, 
     return tuple(fills)
 
 
-def _amounts(state: GardenState, entry: Entry) -> list[tuple[Lot, float]]:
+def amounts_of(state: GardenState, entry: Entry) -> list[tuple[Lot, float]]:
+    """Return the lots of an entry with the containers taken of each."""
     lines: Sequence[Mapping[str, Any]] = entry.body["lines"]
     return [
         (mixing_lot(state.lots[line["lot"]], entry.at, count=1), float(line["count"]))

@@ -46,9 +46,26 @@ def garden_weather(garden: Garden, start: datetime, end: datetime) -> WeatherSer
     return replace(joined, notes=(*problems, *joined.notes))
 
 
+def seen_share(garden: Garden, start: datetime, end: datetime) -> float:
+    """Return the share of a time that own or forecast weather covers; the rest is usual. [0-1]"""
+    pieces, _, _ = _sources(garden)
+    hours = max(1, round((end - start) / timedelta(hours=1)))
+    covered = set[int]()
+    for piece in pieces:
+        first = round((piece.start - start) / timedelta(hours=1))
+        covered |= {*range(max(0, first), min(hours, first + piece.hours))}
+    return len(covered) / hours
+
+
 def usual_weather(climate_key: str, start: datetime, end: datetime) -> WeatherSeries:
     """Return a usual year's weather laid on these dates."""
     return on_dates(_year(climate_key or DEFAULT_CLIMATE), start, end)
+
+
+def usual_year(garden: Garden) -> WeatherSeries:
+    """Return the garden's usual year as it came: its own file's, else its climate's."""
+    _, usual, _ = _sources(garden)
+    return usual
 
 
 def weather_today(garden: Garden) -> WeatherToday:
