@@ -43,6 +43,7 @@ class Value:
     measure: Measure
     to: float | None = None  # the other end, when it is a range
     sentence: Sentence | None = None  # in place of the amount
+    like: float | None = None  # a volume told in the unit that suits this one
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,9 +86,9 @@ def water(kilograms: float) -> Value:
     return Value(kilograms, Measure.WATER)
 
 
-def volume(cubic_metres: float) -> Value:
-    """Return a volume. [m³]"""
-    return Value(cubic_metres, Measure.VOLUME)
+def volume(cubic_metres: float, *, like: float | None = None) -> Value:
+    """Return a volume, told in the unit that suits another where `like` is given. [m³]"""
+    return Value(cubic_metres, Measure.VOLUME, like=like)
 
 
 def mass(kilograms: float) -> Value:
@@ -156,6 +157,8 @@ def shown_value(value: Value, units: UnitSystem) -> str:
         return value.amount
     if value.to is not None and value.measure is Measure.VOLUME:
         return quantities.format_volume_range(float(value.amount), value.to, units)
+    if value.like is not None:
+        return quantities.format_volume(float(value.amount), units, like=value.like)
     show = _RENDERERS[value.measure]
     low = show(float(value.amount), units)
     return low if value.to is None else _range(low, show(value.to, units))

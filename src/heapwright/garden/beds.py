@@ -147,9 +147,12 @@ def laid_m3(spreads: Sequence[Spread]) -> float:
     return sum(one.volume_m3 or 0.0 for one in spreads)
 
 
-def is_served(bed: Bed, laid: float) -> bool:
-    """Return whether what was laid makes the thinnest layer."""
-    return laid >= wanted_layer(bed).volume_m3.low * _NEARLY
+def is_served(bed: Bed, laid: float, is_past: bool) -> bool:
+    """Return whether a round is done with: the usual layer lies there, or the thin one and its
+    day is past.
+    """
+    wanted = wanted_layer(bed).volume_m3
+    return laid >= (wanted.low if is_past else wanted.likely) * _NEARLY
 
 
 def next_due(bed: Bed, today: date, spreads: Sequence[Spread]) -> tuple[date, tuple[Spread, ...]]:
@@ -165,7 +168,7 @@ def next_due(bed: Bed, today: date, spreads: Sequence[Spread]) -> tuple[date, tu
     """
     due = round_due(bed, today)
     laid = of_round(bed, due, spreads)
-    if not bed.every_year or not is_served(bed, laid_m3(laid)):
+    if not bed.every_year or not is_served(bed, laid_m3(laid), today > due):
         return due, laid
     # Served: the next one is a year on. Nothing of this round counts for that one.
     following = anniversary(bed.due, due.year - bed.due.year + 1)

@@ -5,6 +5,7 @@ Knows names, shapes and units. Reckons nothing.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
@@ -71,16 +72,25 @@ class Volume:
         """Return what is left of it when so much is taken away; never less than nothing."""
         return Volume(*(max(0.0, one - taken_m3) for one in (self.low, self.likely, self.high)))
 
-    def swapped_less(self, other: Volume) -> Volume:
-        """Return least less most, likely less likely, most less least; never below nothing."""
-        return Volume(
-            max(0.0, self.low - other.high),
-            max(0.0, self.likely - other.likely),
-            max(0.0, self.high - other.low),
-        )
+    def missing_to(self, wanted_m3: float) -> Volume:
+        """Return what is missing of an amount, case by case; never less than nothing."""
+        return Volume(*(max(0.0, wanted_m3 - one) for one in (self.low, self.likely, self.high)))
+
+    def in_order(self) -> Volume:
+        """Return the least, the likely and the most of three cases."""
+        three = (self.low, self.likely, self.high)
+        return Volume(min(three), self.likely, max(three))
 
 
 NOTHING = Volume(0.0, 0.0, 0.0)
+
+
+def total(volumes: Iterable[Volume]) -> Volume:
+    """Return all together, case by case."""
+    found = NOTHING
+    for one in volumes:
+        found = found.plus(one)
+    return found
 
 
 @dataclass(frozen=True, slots=True)

@@ -81,9 +81,12 @@ def format_temperature_step(step_c: float, shown: UnitSystem | TemperatureUnit) 
     return Figure(f"{_whole(temperature_step_in(step_c, unit))} °{unit}")
 
 
-def format_volume(volume_m3: float, system: UnitSystem) -> str:
-    """Return a volume: "170 L", "1.3 m³", "5 gal", "6 ft³", "1 yd³"."""
-    return _format_measure(volume_m3, _VOLUME_UNITS, system)
+def format_volume(volume_m3: float, system: UnitSystem, *, like: float | None = None) -> str:
+    """Return a volume, in the unit that suits another where `like` is given.
+
+    Such as "170 L", "1.3 m³", "5 gal", "6 ft³", "1 yd³".
+    """
+    return _format_measure(volume_m3, _VOLUME_UNITS, system, like=like)
 
 
 def format_volume_range(low_m3: float, high_m3: float, system: UnitSystem) -> str:
