@@ -45,10 +45,16 @@ def still_clock() -> datetime:
 
 
 @contextmanager
-def running(journal: Path) -> Iterator[LiveServer]:
-    """Run the application for a journal in a thread, on a free port."""
+def running(journal: Path, like: Garden | None = None) -> Iterator[LiveServer]:
+    """Run the application for a journal in a thread, on a free port.
+
+    What a garden of the same entries has worked out is not worked out again for each test: all
+    that is remembered goes by the entries it was made from.
+    """
     listening = take_port(0)
     with Garden.open(journal, clock=still_clock) as garden:
+        if like is not None:
+            garden._memory.update(like._memory)
         config = uvicorn.Config(create_app(garden), log_config=None, access_log=False)
         server = uvicorn.Server(config)
         thread = threading.Thread(target=server.run, args=([listening],), daemon=True)
@@ -87,11 +93,13 @@ def live_server(
 
 
 @pytest.fixture
-def own_server(demo_journal: Path, tmp_path: Path) -> Iterator[LiveServer]:
+def own_server(
+    demo_journal: Path, live_server: LiveServer, tmp_path: Path
+) -> Iterator[LiveServer]:
     """The invented garden, served for one test that writes in it."""
     copy = tmp_path / "garden.sqlite3"
     shutil.copy(demo_journal, copy)
-    with running(copy) as server:
+    with running(copy, like=live_server.garden) as server:
         yield server
 
 

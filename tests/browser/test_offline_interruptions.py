@@ -24,7 +24,7 @@ from heapwright.workshop.garden import Garden
 from tests.browser.offline_phone import OfflinePhone
 from tests.killable import KillableHouse, killable
 
-INTERRUPTIONS = int(os.environ.get("HEAPWRIGHT_INTERRUPTIONS", "60"))
+INTERRUPTIONS = int(os.environ.get("HEAPWRIGHT_INTERRUPTIONS", "30"))
 SEED = 844390
 
 

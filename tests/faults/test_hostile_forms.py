@@ -31,7 +31,7 @@ from tests.faults.form_crawl import Form, forms_of
 from tests.routes_there import routes_there
 
 NOW = datetime(2026, 6, 18, 15, 20, tzinfo=UTC)
-POSTS, PARTS = int(os.environ.get("HEAPWRIGHT_HOSTILE_POSTS", "4000")), 4
+POSTS, PARTS = int(os.environ.get("HEAPWRIGHT_HOSTILE_POSTS", "1500")), 4
 #: Forms that no page of an unshared demo garden shows, with the fields they have.
 HIDDEN = {
     "/start-demo": (),
