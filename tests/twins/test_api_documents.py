@@ -11,7 +11,9 @@ from heapwright.advice import types as advice
 from heapwright.finish import types as finish
 from heapwright.journal import entries
 from heapwright.quantities import UnitSystem
+from heapwright.season import between, shift
 from heapwright.sentences import Reader
+from heapwright.web import api_compare_models as compare_models
 from heapwright.web import api_diagnose_models as diagnose_models
 from heapwright.web import api_models as models
 from heapwright.web import api_ready_models as ready_models
@@ -19,6 +21,8 @@ from heapwright.web import api_timeline_models as timeline_models
 from heapwright.web import api_whatif_models as whatif_models
 from heapwright.workshop import (
     answers,
+    batch_story_answer,
+    compare_answer,
     diagnose_answer,
     ready_answer,
     ready_tests,
@@ -55,6 +59,19 @@ MIRRORED = [
     (timeline_models.MarkModel, timeline.Mark),
     (timeline_models.BatchLineModel, timeline.BatchLine),
     (timeline_models.TimelineModel, timeline.Timeline),
+    (compare_models.BetweenModel, between.Between),
+    (compare_models.MiddleModel, between.Middle),
+    (compare_models.ShiftModel, shift.Shift),
+    (compare_models.WentInModel, batch_story_answer.WentIn),
+    (compare_models.DayHeatModel, compare_answer.DayHeat),
+    (compare_models.DoneOnModel, compare_answer.DoneOn),
+    (compare_models.WeatherStoodModel, compare_answer.WeatherStood),
+    (compare_models.HotForModel, compare_answer.HotFor),
+    (compare_models.HeapComparedModel, compare_answer.HeapCompared),
+    (compare_models.FindingModel, compare_answer.Finding),
+    (compare_models.HeapNamedModel, compare_answer.HeapNamed),
+    (compare_models.OutcomeMiddleModel, compare_answer.OutcomeMiddle),
+    (compare_models.ComparisonModel, compare_answer.Comparison),
     (whatif_models.WhatIfRowModel, whatif_answer.WhatIfRow),
     (whatif_models.NotPossibleModel, whatif_answer.NotPossible),
     (whatif_models.WhatIfModel, whatif_answer.WhatIf),

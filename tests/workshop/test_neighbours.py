@@ -20,6 +20,7 @@ from starlette.testclient import TestClient
 
 from heapwright.journal.entries import EntryKind, new_entry_id
 from heapwright.web import roles
+from heapwright.workshop.beds_log import save_bed
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.log import log
 from heapwright.workshop.setup import save_bin
@@ -33,6 +34,7 @@ from tests.shared_house import ANN, NELL, NOW, OURS, SECRETS, House, shared_hous
 MARK = "Quince"
 BIN = "quince-bin"
 HEAP = "quince-heap"
+BED = "quince-bed"
 
 
 @dataclass(frozen=True)
@@ -107,6 +109,10 @@ CASES: Mapping[tuple[str, str], Case] = {
     ("GET", "/log/saved"): Case(query=lambda it: {"entry": it.note, "bin": BIN}),
     ("GET", "/log/undone"): Case(query=lambda it: {"entry": it.note}),
     ("GET", "/setup"): Case(query=lambda it: {"entry": it.note}),
+    ("GET", "/compare"): Case(query=lambda it: {"heap": HEAP}),
+    ("GET", "/compare/sheet"): Case(query=lambda it: {"heap": HEAP}),
+    ("GET", "/api/compare"): Case(query=lambda it: {"heap": HEAP}),
+    ("GET", "/api/compare.csv"): Case(query=lambda it: {"heap": HEAP}),
     ("GET", "/stock"): Case(query=lambda it: {"entry": it.note}),
     ("POST", "/log"): Case(form=lambda _: {"bin": BIN, "note": "Hello"}, changes=True),
     ("POST", "/log/undo"): Case(form=lambda it: {"entry_id": it.note}, changes=True),
@@ -126,6 +132,11 @@ CASES: Mapping[tuple[str, str], Case] = {
     ("POST", "/people/{person}/passphrase"): Case(form=lambda _: _NEW_SECRET),
     ("POST", "/people/{person}/out"): Case(form=_nothing),
     ("POST", "/you/garden"): Case(form=lambda _: {"garden": OURS}),
+    ("POST", "/beds/{key}"): Case({"key": BED}, form=_nothing),
+    ("POST", "/beds/{key}/gone"): Case({"key": BED}, form=_nothing, changes=True),
+    ("POST", "/beds/{key}/spread"): Case(
+        {"key": BED}, form=lambda _: {"amount": "40 L", "what": "own compost"}, changes=True
+    ),
     ("POST", "/probes/{key}/move"): Case(form=lambda _: {"bin": BIN}),
     ("POST", "/probes/{key}/token"): Case(form=_nothing),
     ("POST", "/probes/{key}/gone"): Case(form=_nothing, changes=True),
@@ -135,6 +146,7 @@ CASES: Mapping[tuple[str, str], Case] = {
 ONLY_OWN = {
     ("POST", "/start-demo"),
     ("POST", "/stock"),
+    ("POST", "/beds"),
     ("POST", "/setup"),
     ("POST", "/setup/bins"),
     ("POST", "/setup/containers"),
@@ -193,6 +205,9 @@ def put_things_in(house: House) -> Thing:
     save_bin(ours, name=f"{MARK} old", origin="page", width_m=0.9, depth_m=0.9, height_m=0.9)
     heap = {"batch": HEAP, "name": f"{MARK} heap", "bin": "quince-old", "fill": FILL}
     log(ours, EntryKind.BUILD, heap, at=NOW - timedelta(days=300), origin="page")
+    save_bed(
+        ours, name=f"{MARK} bed", use="mulch", due=NOW.date(), area_m2=5.0, origin="page"
+    )
     ann.post("/log", data={"bin": "quince-old"}, files={"photo": ("a.jpg", jpeg(), "image/jpeg")})
     photo = next(one.id for one in ours.entries() if one.kind is EntryKind.PHOTO)
     person = next(one.id for one in house.people.of_garden(OURS) if one.name != ANN)

@@ -14,6 +14,7 @@ from heapwright import __version__
 from heapwright.cli import (
     command_bins,
     command_build,
+    command_compare,
     command_diagnose,
     command_files,
     command_finish,
@@ -76,6 +77,7 @@ for module in (
     command_today,
     command_timeline,
     command_story,
+    command_compare,
     command_taught,
     command_whatif,
     command_heat,

@@ -121,10 +121,11 @@ def _chance_of_sum(first: FloatArray, second: FloatArray, seen: float) -> tuple[
     if bool(np.all(first[upper] != 0) and np.all(second[upper] != 0)):
         return *_chance_in_order(count, seen), True
     is_exact = count <= settings()["most_exact_heaps"]
-    orders = _all_orders(count) if is_exact else drawn_orders(count)
-    # The outcome's pairs stay, the choice's are looked up in each order.
-    sums = first.ravel()[orders[:, upper[0]] * count + orders[:, upper[1]]] @ second[upper]
-    sizes = np.abs(sums)
+    # The outcome's pairs stay, the choice's are looked up in each order; small whole numbers, so
+    # single precision is exact.
+    matters = np.flatnonzero(second[upper])
+    looked_up = first.astype(np.float32).ravel().take(_pairs_of_orders(count, is_exact)[:, matters])
+    sizes = np.abs(looked_up @ second[upper][matters].astype(np.float32))
     if is_exact:
         return float((sizes >= abs(seen)).mean()), float((sizes >= sizes.max()).mean()), True
     most = max(abs(seen), float(sizes.max()))
@@ -147,6 +148,13 @@ def _chance_in_order(count: int, seen: float) -> tuple[float, float]:
 
 
 @cache
+def _pairs_of_orders(count: int, is_exact: bool) -> IntArray:
+    """Return for each order the places of its pairs in a table of count x count, flattened."""
+    orders = _all_orders(count) if is_exact else drawn_orders(count)
+    upper = np.triu_indices(count, 1)
+    return orders[:, upper[0]] * count + orders[:, upper[1]]
+
+
 def _all_orders(count: int) -> IntArray:
     return np.array(list(itertools.permutations(range(count))), dtype=np.intp)
 

@@ -21,8 +21,11 @@ from heapwright.web import (
     probe_door,
     roles,
     routes_api,
+    routes_api_garden,
+    routes_beds,
     routes_bin,
     routes_build,
+    routes_compare,
     routes_correct,
     routes_fault,
     routes_import,
@@ -51,6 +54,7 @@ from heapwright.workshop.garden import Garden
 _PAGES = (
     routes_today,
     routes_timeline,
+    routes_compare,
     routes_print,
     routes_story,
     routes_bin,
@@ -62,6 +66,7 @@ _PAGES = (
     routes_photos,
     routes_phone,
     routes_stock,
+    routes_beds,
     routes_import,
     routes_setup,
     routes_people,
@@ -70,6 +75,7 @@ _PAGES = (
     routes_probes,
     routes_probe_reports,
     routes_api,
+    routes_api_garden,
 )
 _SMALLEST_WORTH_PACKING_BYTES = 500
 

@@ -13,6 +13,7 @@ from starlette.responses import Response
 
 from heapwright.errors import HeapwrightError, ServiceProblem, StoreProblem
 from heapwright.journal.entries import Entry
+from heapwright.web import api_compare_models as compare_models
 from heapwright.web import api_models as models
 from heapwright.web import api_ready_models as ready_models
 from heapwright.web import api_timeline_models as timeline_models
@@ -21,6 +22,8 @@ from heapwright.web import faults, words
 from heapwright.web.here import GardenHere, now_in
 from heapwright.web.roles import for_helpers, for_keepers, for_owners, for_readers
 from heapwright.workshop import bins
+from heapwright.workshop.compare import compare
+from heapwright.workshop.compare_table import comparison_csv
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.log import log_many
 from heapwright.workshop.plain import to_plain
@@ -48,6 +51,7 @@ def _problems(*statuses: int) -> _Responses:
 
 router = APIRouter(prefix="/api", responses=_problems(503))
 BinKey = Annotated[str, Path(max_length=80, description="The bin's key")]
+HeapKeys = Annotated[list[str] | None, Query(max_length=100, description="Keys of heaps")]
 Days = Annotated[int | None, Query(ge=1, le=14, description="Days to look ahead")]
 
 
@@ -65,6 +69,26 @@ def api_timeline(
 ) -> Any:
     """Return every heap through the last weeks: where it lay, how hot it was, when it is ready."""
     return to_plain(timeline(garden, weeks), garden.reader())
+
+
+@router.get(
+    "/compare", response_model=compare_models.ComparisonModel, responses=_problems(404, 422)
+)
+@for_readers
+def api_compare(garden: GardenHere, heap: HeapKeys = None) -> Any:
+    """Return heaps side by side, and what they say together; without keys the latest."""
+    return to_plain(compare(garden, heap or ()), garden.reader())
+
+
+@router.get(
+    "/compare.csv",
+    response_class=Response,
+    responses={200: {"content": {"text/csv": {}}}, **_problems(404, 422)},
+)
+@for_readers
+def api_compare_csv(garden: GardenHere, heap: HeapKeys = None) -> Response:
+    """Return the same heaps as a table in SI units, a row each."""
+    return _file(garden, comparison_csv(compare(garden, heap or ())), "heaps", "csv", "text/csv")
 
 
 @router.get("/bins", response_model=list[models.BinModel])

@@ -79,7 +79,7 @@ def batch_story(garden: Garden, batch_key: str) -> BatchStory:
     model, notes = _model(then, life, ahead)
     told = None if batch.bin_key is None else ready(garden, batch.bin_key)
     state = garden.state()
-    mixture = _mixture(garden, batch)
+    mixture = mixture_shown(garden, batch)
     proof = batch_heat_proof(then, life, ahead)
     core = [entry for entry in batch.entries if is_core_reading(entry)]
     return BatchStory(
@@ -92,7 +92,7 @@ def batch_story(garden: Garden, batch_key: str) -> BatchStory:
         until=then.now(),
         is_over=end is not None,
         bins=tuple((state.bins[key].name, since) for key, since in stays(batch)),
-        went_in=tuple(_went_in(garden, batch)),
+        went_in=tuple(went_in(garden, batch)),
         water_kg=float(batch.entries[0].body.get("water_kg", 0.0)),
         mixture=mixture,
         course=None if model is None else forecast_of(model),
@@ -144,7 +144,8 @@ def _model(
     return try_heap_model(then, batch, ahead)
 
 
-def _went_in(garden: Garden, batch: BatchState) -> Iterator[WentIn]:
+def went_in(garden: Garden, batch: BatchState) -> Iterator[WentIn]:
+    """Yield what went into a batch, in order of time."""
     lots = garden.state().lots
     for entry in batch.entries:
         if entry.kind in (EntryKind.BUILD, EntryKind.ADD):
@@ -159,7 +160,8 @@ def _went_in(garden: Garden, batch: BatchState) -> Iterator[WentIn]:
                 )
 
 
-def _mixture(garden: Garden, batch: BatchState) -> MixtureShown | None:
+def mixture_shown(garden: Garden, batch: BatchState) -> MixtureShown | None:
+    """Return what a batch was when it was built; None when it was there before the log."""
     built, lots = batch.entries[0], garden.state().lots
     if "lines" not in built.body:
         return None
