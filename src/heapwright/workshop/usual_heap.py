@@ -18,8 +18,8 @@ from heapwright.workshop.garden import Garden
 from heapwright.workshop.history import amounts_of, bin_shape, mixed_fills, that_can_be
 
 #: What is taken until a heap was written down: half clippings, half scraps, and leaves to suit.
-_LIKELY_GREENS = ("grass_clippings_loose", "vegetable_scraps")
-_LIKELY_BROWNS = "leaves_mixed_dry"
+LIKELY_GREENS = ("grass_clippings_loose", "vegetable_scraps")
+LIKELY_BROWNS = "leaves_mixed_dry"
 _SEED = 52
 
 
@@ -106,8 +106,8 @@ def _latest(state: GardenState) -> tuple[BatchState, Entry] | None:
 def _likely_parts(moisture: float, shredding: bool) -> tuple[list[tuple[Lot, float]], float]:
     """Return m³ of the materials in a m³ of a likely heap, and the water for it."""
     table = load_materials()
-    greens = [loose_lot(table[key]) for key in _LIKELY_GREENS]
-    browns = loose_lot(table[_LIKELY_BROWNS], Packing.SHREDDED if shredding else Packing.LOOSE)
+    greens = [loose_lot(table[key]) for key in LIKELY_GREENS]
+    browns = loose_lot(table[LIKELY_BROWNS], Packing.SHREDDED if shredding else Packing.LOOSE)
     half = 1.0 / len(greens)
     need = need_for(
         blended([(matter_of(lot), half) for lot in greens]), matter_of(browns), moisture=moisture
@@ -117,7 +117,7 @@ def _likely_parts(moisture: float, shredding: bool) -> tuple[list[tuple[Lot, flo
 
 
 def _likely_words() -> Sentence:
-    names = [load_materials()[key].name for key in (*_LIKELY_GREENS, _LIKELY_BROWNS)]
+    names = [load_materials()[key].name for key in (*LIKELY_GREENS, LIKELY_BROWNS)]
     return say(
         "No heap built from stock is written down yet, so a likely one is taken: {first} and "
         "{second}, with {browns} to a C:N of 30.",
