@@ -9,12 +9,14 @@ from pydantic import BaseModel
 
 from heapwright.advice import types as advice
 from heapwright.finish import types as finish
+from heapwright.garden import beds_types, nitrogen
 from heapwright.journal import entries
 from heapwright.quantities import UnitSystem
 from heapwright.season import between, shift
 from heapwright.sentences import Reader
 from heapwright.web import api_compare_models as compare_models
 from heapwright.web import api_diagnose_models as diagnose_models
+from heapwright.web import api_garden_models as garden_models
 from heapwright.web import api_models as models
 from heapwright.web import api_ready_models as ready_models
 from heapwright.web import api_timeline_models as timeline_models
@@ -22,6 +24,7 @@ from heapwright.web import api_whatif_models as whatif_models
 from heapwright.workshop import (
     answers,
     batch_story_answer,
+    beds_answer,
     compare_answer,
     diagnose_answer,
     ready_answer,
@@ -59,6 +62,15 @@ MIRRORED = [
     (timeline_models.MarkModel, timeline.Mark),
     (timeline_models.BatchLineModel, timeline.BatchLine),
     (timeline_models.TimelineModel, timeline.Timeline),
+    (garden_models.BedModel, beds_types.Bed),
+    (garden_models.LayerModel, beds_types.Layer),
+    (garden_models.VolumeModel, beds_types.Volume),
+    (garden_models.CautionModel, beds_types.Caution),
+    (garden_models.NitrogenModel, nitrogen.Nitrogen),
+    (garden_models.SpreadModel, beds_answer.SpreadLine),
+    (garden_models.BedLineModel, beds_answer.BedLine),
+    (garden_models.ExpectedCompostModel, beds_answer.ExpectedCompost),
+    (garden_models.BedsModel, beds_answer.Beds),
     (compare_models.BetweenModel, between.Between),
     (compare_models.MiddleModel, between.Middle),
     (compare_models.ShiftModel, shift.Shift),

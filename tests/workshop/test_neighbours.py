@@ -205,9 +205,7 @@ def put_things_in(house: House) -> Thing:
     save_bin(ours, name=f"{MARK} old", origin="page", width_m=0.9, depth_m=0.9, height_m=0.9)
     heap = {"batch": HEAP, "name": f"{MARK} heap", "bin": "quince-old", "fill": FILL}
     log(ours, EntryKind.BUILD, heap, at=NOW - timedelta(days=300), origin="page")
-    save_bed(
-        ours, name=f"{MARK} bed", use="mulch", due=NOW.date(), area_m2=5.0, origin="page"
-    )
+    save_bed(ours, name=f"{MARK} bed", use="mulch", due=NOW.date(), area_m2=5.0, origin="page")
     ann.post("/log", data={"bin": "quince-old"}, files={"photo": ("a.jpg", jpeg(), "image/jpeg")})
     photo = next(one.id for one in ours.entries() if one.kind is EntryKind.PHOTO)
     person = next(one.id for one in house.people.of_garden(OURS) if one.name != ANN)

@@ -12,6 +12,7 @@ import typer
 
 from heapwright import __version__
 from heapwright.cli import (
+    command_beds,
     command_bins,
     command_build,
     command_compare,
@@ -90,6 +91,7 @@ for module in (
     command_simulate,
     command_schema,
     command_stock,
+    command_beds,
     command_bins,
     command_setup,
     command_people,

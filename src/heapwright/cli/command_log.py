@@ -119,7 +119,8 @@ def log(
         typer.Option("--used", metavar="AMOUNT", help="Compost taken out: 2 pails, 40 L, or all."),
     ] = None,
     used_on: Annotated[
-        str | None, typer.Option("--used-on", metavar="WORDS", help="With --used: where it went.")
+        str | None,
+        typer.Option("--used-on", metavar="WORDS", help="With --used: a bed, store, or words."),
     ] = None,
     note: Annotated[
         str | None, typer.Option("--note", metavar="WORDS", help="Anything else, in your words.")

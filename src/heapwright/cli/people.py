@@ -67,6 +67,21 @@ def probe_key(garden: Garden, said: str) -> str:
     return probe_of(garden, _called(said, [(p.key, p.name) for p in there if p.in_use])).key
 
 
+def bed_key(garden: Garden, said: str) -> str:
+    """Return the key of the bed that a person calls by its key, its name, or how one begins.
+
+    Raises
+    ------
+    NotFound
+        If there is none; names those there are.
+
+    """
+    from heapwright.workshop.beds_log import bed_of
+
+    there = garden.state().year.beds_in_use.values()
+    return bed_of(garden, _called(said, [(one.key, one.name) for one in there])).key
+
+
 def _called(said: str, there: Sequence[tuple[str, str]]) -> str:
     """Return the key of the one (key, name) that is called so or begins so; else what was said."""
     plain = said.strip().casefold()
@@ -233,6 +248,18 @@ def hose_kg_s(garden: Garden, said: str, system: UnitSystem) -> float:
             worded('The hose "{said}"', said=said), why="the time must be more than nothing"
         )
     return water_kg(garden, match[1], system) / time_s
+
+
+def compost_m3(garden: Garden, said: str, system: UnitSystem) -> float:
+    """Return a volume of compost from "2 wheelbarrows", "3 pails" or "40 L". [m³]
+
+    Raises
+    ------
+    NotUnderstood, OutOfRange
+        If it is no amount, or a weight.
+
+    """
+    return _volume(_amount(garden, said, system))
 
 
 def taken_out(garden: Garden, said: str, system: UnitSystem) -> dict[str, object]:

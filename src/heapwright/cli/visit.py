@@ -205,8 +205,20 @@ def _afterwards(
         yield EntryKind.CURE, {"bin": there}
     if said.used is not None:
         taken = people.taken_out(garden, said.used, system)
-        place = {} if said.used_on is None else {"where": said.used_on}
-        yield EntryKind.USE, {"bin": there, **taken, **place}
+        yield EntryKind.USE, {"bin": there, **taken, **_went_to(garden, said.used_on)}
+
+
+def _went_to(garden: Garden, said: str | None) -> Body:
+    """Return where compost went: a bed by its key or name, "store" for put by, or other words."""
+    if said is None:
+        return {}
+    plain = said.strip().casefold()
+    if plain == "store":
+        return {"store": True}
+    for bed in garden.state().year.beds_in_use.values():
+        if plain in (bed.key.casefold(), bed.name.casefold()):
+            return {"where": bed.name, "bed": bed.key}
+    return {"where": said}
 
 
 def cover(said: str) -> str:

@@ -291,7 +291,7 @@ def _of_salts(bed: Bed) -> Iterator[tuple[str, Sentence]]:
 
 def _of_use(bed: Bed) -> Iterator[tuple[str, Sentence]]:
     if bed.use == POTTING_MIX:
-        yield ("potting", say("For pots only very mature, screened compost, never more of it."))
+        yield ("potting", say("For pots only very mature, screened compost."))
     elif bed.use == "mulch":
         gap = depths()["trunk_gap_m"]
         yield (

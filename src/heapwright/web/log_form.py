@@ -27,6 +27,7 @@ from heapwright.quantities import (
 from heapwright.quantities.containers import plural_of
 from heapwright.web.doubt import written_in
 from heapwright.web.forms import WHOLE_FORM, Filled, within
+from heapwright.web.log_taken import where_taken
 from heapwright.web.storing import Told
 from heapwright.web.water_form import read_water
 from heapwright.wording import worded
@@ -278,17 +279,18 @@ def _used(form: Filled, bin_key: str, state: GardenState) -> Iterator[Told]:
     taken = form.one_of("taken", "Compost taken out", ("some", "all"))
     if taken is None:
         return
-    where = form.read("taken_where", "Where it went", str)
-    body: dict[str, Any] = {"bin": bin_key} | ({"where": where} if where else {})
+    body: dict[str, Any] = {"bin": bin_key, **where_taken(form, state)}
+    example = "it such as 2 wheelbarrows, 3 pails or 40 L"
+
+    def amount(text: str) -> float:
+        return volume_of(text, state)
+
     if taken == "all":
-        yield Told("taken", EntryKind.USE, body | {"all": True})
+        amount_m3 = form.read("taken_amount", "How much was taken out", amount)
+        measured = {} if amount_m3 is None else {"volume_m3": amount_m3}
+        yield Told("taken", EntryKind.USE, body | {"all": True} | measured)
         return
-    amount_m3 = form.need(
-        "taken_amount",
-        "How much was taken out",
-        lambda text: volume_of(text, state),
-        "it such as 2 wheelbarrows, 3 pails or 40 L",
-    )
+    amount_m3 = form.need("taken_amount", "How much was taken out", amount, example)
     if amount_m3 is not None:
         yield Told("taken_amount", EntryKind.USE, body | {"volume_m3": amount_m3})
 

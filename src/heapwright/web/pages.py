@@ -13,8 +13,8 @@ In every template there are, besides what the route passes:
                               a per cent sign inside is written %%
 
 Filters: a `Sentence` or plain words `|say`, a list of words `|told`; SI numbers `|temperature
-|water |mass |volume |distance |area |share |days |hours |rain` (rain in mm; `|length` is Jinja's own
-count); `|degrees` for the bare number, `|heat` for the class of its colour ("heat-8"); moments
+|water |mass |volume |distance |area |share |days |hours |rain` (rain in mm; `|length` is Jinja's
+own count); `|degrees` for the bare number, `|heat` for the class of its colour ("heat-8"); moments
 `|when |day |long_day |clock |ago |iso`; `|fresh` tells whether a moment still counts as today's.
 Macros that use a filter must be imported "with context".
 """

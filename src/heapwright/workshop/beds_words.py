@@ -70,7 +70,10 @@ def line_told(
     elif still_m3.likely < WORTH_TELLING_M3:
         yield say("Nothing is missing.")
     else:
-        yield say("Own compost for it: {own}.", own=inside(range_of(own_m3)))
+        if own_m3.high < WORTH_TELLING_M3:
+            yield say("No own compost is there for it in time.")
+        else:
+            yield say("Own compost for it: {own}.", own=inside(range_of(own_m3)))
         if buy_m3.high >= WORTH_TELLING_M3:
             yield say(
                 "Missing for the usual layer: {buy}. Buy it in, or lay it thinner.",
