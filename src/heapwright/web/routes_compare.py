@@ -26,8 +26,8 @@ router = APIRouter(include_in_schema=False)
 Heaps = Annotated[list[str] | None, Query(alias="heap", max_length=100)]
 #: What fits the printed page.
 _MOST_ON_SHEET, _MOST_PATTERNS_ON_SHEET, _MOST_QUESTIONS_ON_SHEET = 12, 3, 5
-#: How many patterns are shown before the rest is folded away.
-FIRST_PATTERNS = 4
+#: How many patterns that could tell something are shown before the rest is folded away.
+_FIRST_PATTERNS = 4
 
 
 @router.get("/compare")
@@ -35,8 +35,14 @@ FIRST_PATTERNS = 4
 def show_compare(request: Request, garden: GardenHere, heaps: Heaps = None) -> Response:
     """Show heaps side by side and what they say together."""
     answer = compare(garden, heaps or ())
+    telling = [one for one in answer.findings if one.standing is not Standing.TOO_FEW]
+    first = telling[:_FIRST_PATTERNS]
     return pages.render(
-        request, "compare.html", **_shown(garden, answer, heaps), first_patterns=FIRST_PATTERNS
+        request,
+        "compare.html",
+        **_shown(garden, answer, heaps),
+        first_patterns=first,
+        more_patterns=[one for one in answer.findings if one not in first],
     )
 
 
@@ -52,7 +58,9 @@ def show_sheet(request: Request, garden: GardenHere, heaps: Heaps = None) -> Res
         **shown,
         sheet_heaps=shown["picture"].heaps[-_MOST_ON_SHEET:],
         more_heaps=max(0, len(answer.heaps) - _MOST_ON_SHEET),
-        patterns=answer.findings[:_MOST_PATTERNS_ON_SHEET],
+        patterns=[one for one in answer.findings if one.standing is not Standing.TOO_FEW][
+            :_MOST_PATTERNS_ON_SHEET
+        ],
         questions=answer.questions[:_MOST_QUESTIONS_ON_SHEET],
     )
 

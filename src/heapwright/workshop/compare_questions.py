@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from heapwright.sentences import Sentence, days, inside, say, share, temperature, word
-from heapwright.workshop.compare_answer import Finding, HeapCompared
+from heapwright.workshop.compare_answer import Finding, HeapCompared, Standing
 from heapwright.workshop.compare_words import MORE, came_of_it, count_of
 
 
@@ -33,7 +33,8 @@ def _questions(
             whole=days(_working_days(least_read)),
         )
     if findings:
-        top = findings[0]
+        telling = [one for one in findings if one.standing is not Standing.TOO_FEW]
+        top = (telling or findings)[0]
         yield say(
             'The strongest pattern here is "{choice}: {outcome}". Plan two heaps, side by side, '
             "that would test it fairly. What must be the same in both?",

@@ -48,6 +48,8 @@ _BOTH_WAYS: Mapping[Outcome, tuple[Sentence, Sentence]] = {
 }
 #: Chances above the first are told as a coin's, below the second not in numbers; ours.
 _EVEN, _SELDOM = 0.4, 0.001
+#: An interval that holds less often than this is not told; ours.
+_WORTH_A_RANGE = 0.7
 
 
 def came_of_it(outcome: Outcome, hot_c: float, *, is_more: bool) -> Sentence:
@@ -87,7 +89,7 @@ def _finding(found: Finding, hot_c: float) -> Iterator[Sentence]:
 
 
 def _halves(found: Finding) -> Iterator[Sentence]:
-    if found.less is not None and found.more is not None:
+    if found.less is not None and found.more is not None and found.less.count > 1:
         yield say(
             "The {less_count} heaps with least of it: {less} in the middle; the {more_count} with "
             "most: {more}.",
@@ -96,10 +98,11 @@ def _halves(found: Finding) -> Iterator[Sentence]:
             more_count=count_of(found.more.count),
             more=inside(middle_told(found.outcome, found.more)),
         )
-    if found.shift is not None:
+    if found.shift is not None and found.shift.covers >= _WORTH_A_RANGE:
         measure = Measure.SHARE if found.outcome is Outcome.YIELD_SHARE else Measure.DAYS
         yield say(
-            "Most less least: {likely} ({range}; such a range holds in about {covers} of cases).",
+            "The difference, most less least: {likely}; a range that holds it in about {covers} of "
+            "cases is {range}.",
             likely=Value(found.shift.likely, measure),
             range=span(found.shift.low, found.shift.high, measure),
             covers=share(found.shift.covers),
@@ -107,10 +110,17 @@ def _halves(found: Finding) -> Iterator[Sentence]:
 
 
 def _worth(found: Finding) -> Iterator[Sentence]:
+    if found.standing is Standing.TOO_FEW and found.least_chance > _EVEN:
+        yield say(
+            "{heaps} heaps, known as closely as they are, are too few to tell: even the plainest "
+            "order would come by chance about as often as not.",
+            heaps=count_of(found.heaps),
+        )
+        return
     if found.standing is Standing.TOO_FEW:
         yield say(
-            "{heaps} heaps are too few to tell: even in the plainest order chance would do it 1 in "
-            "{times} times.",
+            "{heaps} heaps, known as closely as they are, are too few to tell: even the plainest "
+            "order would come by chance 1 in {times} times.",
             heaps=count_of(found.heaps),
             times=count_of(_one_in(found.least_chance)),
         )
