@@ -9,7 +9,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -147,19 +147,22 @@ def _chance_in_order(count: int, seen: float) -> tuple[float, float]:
     return min(1.0, far), float(ways[0] + ways[-1])
 
 
-@cache
-def _pairs_of_orders(count: int, is_exact: bool) -> IntArray:
-    """Return for each order the places of its pairs in a table of count x count, flattened."""
+@lru_cache(maxsize=2)
+def _pairs_of_orders(count: int, is_exact: bool) -> NDArray[np.uint16]:
+    """Return for each order the places of its pairs in a table of count x count, flattened.
+
+    Small and few are kept: those of forty heaps take 16 MB.
+    """
     orders = _all_orders(count) if is_exact else drawn_orders(count)
     upper = np.triu_indices(count, 1)
-    return orders[:, upper[0]] * count + orders[:, upper[1]]
+    return (orders[:, upper[0]] * count + orders[:, upper[1]]).astype(np.uint16)
 
 
 def _all_orders(count: int) -> IntArray:
     return np.array(list(itertools.permutations(range(count))), dtype=np.intp)
 
 
-@cache
+@lru_cache(maxsize=2)
 def drawn_orders(count: int) -> IntArray:
     """Return many orders of `count` things drawn by lot, the same ones every time."""
     rng = np.random.default_rng([_SEED, count])
