@@ -192,23 +192,30 @@ def test_what_is_saved_is_what_the_heaps_take_less_what_is_there() -> None:
     assert np.array_equal(needs.browns_m3[51], needs.browns_m3[0])
     builds = [PlannedBuild(2, 1.0), PlannedBuild(20, 0.5), PlannedBuild(45, 0.5)]
     each = builds_need(builds, needs)
-    nothing = np.zeros((3, 52))
-    saving = to_save(builds, needs, 10, np.zeros(3), nothing)
+    saving = to_save(builds, needs, 10, [[], [], []])
+    # The heap before the fall is taken to be built again a year later.
     assert saving.needed_m3.typical == pytest.approx(sum(one.browns_m3.typical for one in each))
     assert saving.save_m3.typical == pytest.approx(saving.needed_m3.typical)
     assert saving.short_before_m3.typical == pytest.approx(each[0].browns_m3.typical)
     assert saving.save_m3.low < saving.save_m3.typical < saving.save_m3.high
-    enough = to_save(builds, needs, 10, np.full(3, 1.0e3), nothing)
+    enough = to_save(builds, needs, 10, [[Cohort(0, 1.0e3, 999)]] * 3)
     assert enough.save_m3.high == 0.0 and enough.short_before_m3.high == 0.0
+    # What does not keep until the heaps are built carries none of them.
+    early = to_save(builds, needs, 10, [[Cohort(0, 1.0e3, 9)]] * 3)
+    assert early.save_m3.typical == pytest.approx(saving.save_m3.typical)
+    assert early.short_before_m3.high == 0.0
 
 
-@given(st.floats(0.0, 2.0), st.floats(0.0, 0.2), st.integers(0, 51))
-def test_more_on_hand_never_asks_for_more_bags(there: float, weekly: float, fall: int) -> None:
+@given(st.floats(0.0, 2.0), st.floats(0.0, 0.2), st.integers(0, 51), st.integers(0, 80))
+def test_more_on_hand_never_asks_for_more_bags(
+    there: float, weekly: float, fall: int, keeps: int
+) -> None:
     greens, browns = real_needs()
     needs = needs_by_week([greens] * 52, browns)
     builds = [PlannedBuild(week, 0.7) for week in (0, 13, 26, 39)]
-    little = to_save(builds, needs, fall, np.zeros(3), np.zeros((3, 52)))
-    more = to_save(builds, needs, fall, np.full(3, there), np.full((3, 52), weekly))
+    little = to_save(builds, needs, fall, [[], [], []])
+    stock = [Cohort(0, there, keeps), *cohorts_of([weekly] * 52, keeps)]
+    more = to_save(builds, needs, fall, [stock] * 3)
     for name in ("low", "typical", "high"):
         assert getattr(more.save_m3, name) <= getattr(little.save_m3, name) + 1e-9
 

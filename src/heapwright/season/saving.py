@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from heapwright.errors import OutOfRange
 from heapwright.season.needs import Matter, Need, need_for
+from heapwright.season.outlook import Cohort, stock_year
 from heapwright.season.stage_types import WEEKS
 from heapwright.tables import Estimate, Evidence
 from heapwright.wording import worded
@@ -185,15 +186,14 @@ def to_save(
     builds: Sequence[PlannedBuild],
     needs: YearNeeds,
     fall_week: int,
-    on_hand_m3: FloatArray,
-    others_m3: FloatArray,
+    there: Sequence[Sequence[Cohort]],
 ) -> Saving:
     """Return how much brown is to be saved when leaves fall, until they fall again.
 
-    What the heaps after the fall take is counted from the plan; those that the plan builds before
-    it are taken to be built again a year later. From that goes what is then still on hand and
-    what else brings brown. The materials are the same in all heaps, so their draws are added draw
-    by draw; stock and arrivals are taken at their other end (least saved when most comes).
+    The planned heaps take what is there without the leaves, what spoils soonest first; what is
+    then lacking from the fall on is to be saved, what is lacking before it cannot be. Heaps that
+    the plan builds before the fall are taken to be built again a year later. Little needed is
+    held against much there, and the other way round.
 
     Parameters
     ----------
@@ -201,61 +201,49 @@ def to_save(
     needs : YearNeeds
     fall_week : int
         First week in which leaves fall.
-    on_hand_m3 : array, shape (3,)
-        Browns on hand now: low, likely, high. [m³]
-    others_m3 : array, shape (3, weeks)
-        Browns that come in other ways than the leaves. [m³]
+    there : three sequences of Cohort
+        Browns other than the leaves, low, likely, high: on hand, and what comes up to 52 weeks
+        after the fall.
 
     Raises
     ------
     OutOfRange
-        If a heap lies outside of the weeks.
+        If a heap or the fall lies outside of the weeks.
 
     """
-    _check(builds, needs.weeks)
     if not 0 <= fall_week < needs.weeks:
         raise OutOfRange(worded("Leaves fall in week {week}", week=fall_week))
-    before = [one for one in builds if one.week < fall_week]
-    nothing = np.zeros(needs.browns_m3.shape[1])
-    wanted_before = sum((one.volume_m3 * needs.browns_m3[one.week] for one in before), nothing)
-    wanted = sum((one.volume_m3 * needs.browns_m3[one.week] for one in builds), nothing)
-    first, whole = three_of(wanted_before), three_of(wanted)
-    # Draws in which much brown is needed meet years in which little comes, and the other way round.
-    least_first = _three(on_hand_m3) if fall_week == 0 else _there(on_hand_m3, others_m3, fall_week)
-    left = [max(0.0, there - want) for there, want in zip(least_first, _turned(first), strict=True)]
-    year = others_m3.sum(axis=1)
-    got = [there + float(more) for there, more in zip(left, year, strict=True)]
+    wanted = [(one.build.week, one.browns_m3) for one in builds_need(builds, needs)]
+    again = [(week + WEEKS, need) for week, need in wanted if week < fall_week]
+    ends = [_lacking(wanted + again, row, there[2 - row], fall_week) for row in range(3)]
+    after = [need for week, need in wanted + again if week >= fall_week]
     return Saving(
         fall_week=fall_week,
-        needed_m3=whole,
-        save_m3=_less(whole, got),
-        short_before_m3=_less(first, least_first),
+        needed_m3=_rising([sum(_end(need, row) for need in after) for row in range(3)]),
+        save_m3=_rising([save for _, save in ends]),
+        short_before_m3=_rising([before for before, _ in ends]),
         builds=len(builds),
     )
 
 
-def _there(on_hand_m3: FloatArray, others_m3: FloatArray, until: int) -> list[float]:
-    return [float(x) for x in on_hand_m3 + others_m3[:, :until].sum(axis=1)]
+def _lacking(
+    wanted: Sequence[tuple[int, Estimate]], row: int, there: Sequence[Cohort], fall_week: int
+) -> tuple[float, float]:
+    """Return what is lacking before the fall and from it on. [m³]"""
+    by_week = [0.0] * (fall_week + WEEKS)
+    for week, need in wanted:
+        by_week[week] += _end(need, row)
+    lacking = stock_year(there, by_week).lacking_m3
+    return float(lacking[:fall_week].sum()), float(lacking[fall_week:].sum())
 
 
-def _three(values: FloatArray) -> list[float]:
-    return [float(x) for x in values]
+def _end(estimate: Estimate, row: int) -> float:
+    return (estimate.low, estimate.typical, estimate.high)[row]
 
 
-def _turned(estimate: Estimate) -> tuple[float, float, float]:
-    """Return an estimate's ends so that they meet those of what is there."""
-    return estimate.high, estimate.typical, estimate.low
-
-
-def _less(wanted: Estimate, there: Sequence[float]) -> Estimate:
-    low, likely, high = there
-    return Estimate(
-        max(0.0, wanted.low - high),
-        max(0.0, wanted.typical - likely),
-        max(0.0, wanted.high - low),
-        wanted.source,
-        Evidence.DERIVED,
-    )
+def _rising(values: Sequence[float]) -> Estimate:
+    low, likely, high = values
+    return Estimate(low, likely, high, "planned heaps and the materials table", Evidence.DERIVED)
 
 
 def _check(builds: Sequence[PlannedBuild], weeks: int) -> None:
@@ -267,8 +255,3 @@ def _check(builds: Sequence[PlannedBuild], weeks: int) -> None:
                 ),
                 why=worded("the weeks run from 0 to {last}", last=weeks - 1),
             )
-
-
-def usual_builds(count: int, volume_m3: float, weeks: int = WEEKS) -> tuple[PlannedBuild, ...]:
-    """Return so many heaps spread evenly over the weeks, where nothing is planned yet."""
-    return tuple(PlannedBuild(n * weeks // count, volume_m3) for n in range(count))

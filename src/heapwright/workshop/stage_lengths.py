@@ -40,7 +40,7 @@ _FORM = 1
 _MOST_KEPT = 8
 _SEED = 1974
 #: A year without a 29 February; which one does not matter, the usual year is laid on it.
-_A_YEAR = datetime(2023, 1, 1, tzinfo=UTC)
+A_YEAR = datetime(2023, 1, 1, tzinfo=UTC)
 _DEGREES = ("days", "volume_share", "water_kg", "stirs", "hottest_c")
 
 
@@ -165,7 +165,7 @@ def _run(garden: Garden, bin_state: BinState, usual: UsualHeap) -> StageLengths:
         cure=cure_days(risks_of(usual.materials)),
         target_moisture=_moisture(garden),
     )
-    ahead = on_dates(usual_year(garden), _A_YEAR, _A_YEAR + timedelta(days=weather_days() + 1))
+    ahead = on_dates(usual_year(garden), A_YEAR, A_YEAR + timedelta(days=weather_days() + 1))
     return run_stages(heaps, ahead)
 
 
@@ -247,15 +247,29 @@ def _notes(
             weeks=Value(_weeks_between(), Measure.COUNT),
             weather=word(year.source),
         ),
-        say(
-            "From building until ready: {soonest} to {latest}, by the season (the middle of the "
-            "runs).",
-            soonest=Value(round(float(np.median(run.total_days, axis=1).min())), Measure.COUNT),
-            latest=days(float(np.median(run.total_days, axis=1).max())),
-        ),
+        _ready_words(run),
         _compost_words(run),
     ]
     return (*notes, *_cold_notes(run, bin_state, heats))
+
+
+def _ready_words(run: StageLengths) -> Sentence:
+    middles = np.median(run.total_days, axis=1)
+    soonest, latest = float(middles.min()), float(middles.max())
+    if not np.isfinite(soonest):
+        return say("In no week of building is the middle of the runs ever ready.")
+    if not np.isfinite(latest):
+        return say(
+            "From building until ready: {soonest} at the soonest (the middle of the runs); built "
+            "in some weeks of the year the middle one is not ready within {longest}.",
+            soonest=days(soonest),
+            longest=days(_longest_days()),
+        )
+    return say(
+        "From building until ready: {soonest} to {latest}, by the season (the middle of the runs).",
+        soonest=Value(round(soonest), Measure.COUNT),
+        latest=days(latest),
+    )
 
 
 def _compost_words(run: StageLengths) -> Sentence:
