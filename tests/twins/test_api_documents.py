@@ -9,7 +9,7 @@ from pydantic import BaseModel
 
 from heapwright.advice import types as advice
 from heapwright.finish import types as finish
-from heapwright.garden import beds_types, nitrogen
+from heapwright.garden import beds_types, nitrogen, site_types
 from heapwright.journal import entries
 from heapwright.quantities import UnitSystem
 from heapwright.season import between, shift
@@ -29,6 +29,7 @@ from heapwright.workshop import (
     diagnose_answer,
     ready_answer,
     ready_tests,
+    site_answer,
     timeline,
     whatif_answer,
 )
@@ -71,6 +72,17 @@ MIRRORED = [
     (garden_models.BedLineModel, beds_answer.BedLine),
     (garden_models.ExpectedCompostModel, beds_answer.ExpectedCompost),
     (garden_models.BedsModel, beds_answer.Beds),
+    (garden_models.SiteModel, site_types.Site),
+    (garden_models.ClimateYearModel, site_types.ClimateYear),
+    (garden_models.YearlyMaterialModel, site_types.YearlyMaterial),
+    (garden_models.HarvestModel, site_types.Harvest),
+    (garden_models.BinsModel, site_types.Bins),
+    (garden_models.RectModel, site_types.Rect),
+    (garden_models.FloorPlanModel, site_types.FloorPlan),
+    (garden_models.DistanceExampleModel, site_types.DistanceExample),
+    (garden_models.ToolModel, site_types.Tool),
+    (garden_models.MaterialLineModel, site_answer.MaterialLine),
+    (garden_models.SiteAnswerModel, site_answer.SiteAnswer),
     (compare_models.BetweenModel, between.Between),
     (compare_models.MiddleModel, between.Middle),
     (compare_models.ShiftModel, shift.Shift),

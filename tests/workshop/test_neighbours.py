@@ -35,6 +35,7 @@ MARK = "Quince"
 BIN = "quince-bin"
 HEAP = "quince-heap"
 BED = "quince-bed"
+ARRIVAL = "quince-leaves"
 
 
 @dataclass(frozen=True)
@@ -119,6 +120,9 @@ CASES: Mapping[tuple[str, str], Case] = {
     ("POST", "/bins/{key}/ready"): Case(_BIN, form=_nothing),
     ("POST", "/bins/{key}/screen"): Case(_BIN, form=_nothing),
     ("POST", "/build/{key}"): Case(_BIN, form=_nothing),
+    ("GET", "/stock/ahead"): Case(query=lambda it: {"entry": it.note}),
+    ("POST", "/stock/ahead/{key}"): Case({"key": ARRIVAL}, form=_nothing),
+    ("POST", "/stock/ahead/{key}/gone"): Case({"key": ARRIVAL}, form=_nothing, changes=True),
     ("POST", "/stock/gone"): Case(
         form=lambda it: {"lot": it.lot, f"gone.{it.lot}": "1"}, changes=True
     ),
@@ -146,7 +150,9 @@ CASES: Mapping[tuple[str, str], Case] = {
 ONLY_OWN = {
     ("POST", "/start-demo"),
     ("POST", "/stock"),
+    ("POST", "/stock/ahead"),
     ("POST", "/beds"),
+    ("POST", "/site"),
     ("POST", "/setup"),
     ("POST", "/setup/bins"),
     ("POST", "/setup/containers"),
@@ -206,6 +212,9 @@ def put_things_in(house: House) -> Thing:
     heap = {"batch": HEAP, "name": f"{MARK} heap", "bin": "quince-old", "fill": FILL}
     log(ours, EntryKind.BUILD, heap, at=NOW - timedelta(days=300), origin="page")
     save_bed(ours, name=f"{MARK} bed", use="mulch", due=NOW.date(), area_m2=5.0, origin="page")
+    comes = {"key": ARRIVAL, "material_key": "leaves_mixed_dry", "volume_m3_week": [0.1, 0.2, 0.3]}
+    season = {"from_day": "10-15", "to_day": "12-01"}
+    log(ours, EntryKind.ARRIVAL, {**comes, **season}, origin="page")
     ann.post("/log", data={"bin": "quince-old"}, files={"photo": ("a.jpg", jpeg(), "image/jpeg")})
     photo = next(one.id for one in ours.entries() if one.kind is EntryKind.PHOTO)
     person = next(one.id for one in house.people.of_garden(OURS) if one.name != ANN)

@@ -5,21 +5,14 @@ Knows the product of five uncertain factors and how it is drawn. Knows nothing o
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
-
-import numpy as np
-from numpy.typing import NDArray
 
 from heapwright.finish.dates import middle_eight_in_ten
 from heapwright.finish.guides import limits
 from heapwright.garden.beds_types import Volume
+from heapwright.garden.draws import spread_independently
 from heapwright.garden.tables import nutrients
 from heapwright.tables import Estimate
-
-#: Enough for three steady digits: see tests/laws/test_beds_nitrogen.py.
-DRAWS = 4096
-_PRIMES = (2, 3, 5, 7, 11)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +64,7 @@ def first_year_nitrogen(volume_m3: Volume) -> Nitrogen:
 
     """
     found = limits()
-    draws = _spread_independently(
+    draws = spread_independently(
         (
             found["finished_density_kg_m3"],
             found["finished_moisture"],
@@ -82,20 +75,3 @@ def first_year_nitrogen(volume_m3: Volume) -> Nitrogen:
     )
     density, moisture, nitrogen, share, volume = draws
     return Nitrogen(*middle_eight_in_ten(volume * density * (1.0 - moisture) * nitrogen * share))
-
-
-def _spread_independently(factors: Sequence[Estimate]) -> NDArray[np.float64]:
-    """Return draws of each factor, shape (factors, DRAWS): repeatable, evenly spread, unrelated.
-
-    Steps by the square roots of primes: no whole-number sum of them is a whole number, so no
-    factor is tied to another.
-    """
-    steps = np.sqrt(np.array(_PRIMES[: len(factors)], dtype=np.float64))
-    places = (np.arange(1, DRAWS + 1) * steps[:, None]) % 1.0
-    ranks = (np.argsort(np.argsort(places, axis=1), axis=1) + 0.5) / DRAWS
-    return np.array(
-        [
-            np.interp(rank, [0.0, 0.5, 1.0], [one.low, one.typical, one.high])
-            for rank, one in zip(ranks, factors, strict=True)
-        ]
-    )

@@ -127,3 +127,131 @@ class BedsModel(BaseModel):
     rule: str
     cautions: list[CautionModel]
     notes: list[str]
+
+
+class SiteModel(BaseModel):
+    """Household, garden and place, as far as they were said."""
+
+    people: int | None
+    lawn_m2: float | None
+    beds_m2: float | None
+    canopy_m2: float | None
+    space_width_m: float | None
+    space_depth_m: float | None
+    tap_m: float | None
+    fence_m: float | None
+    dwelling_m: float | None
+    well_m: float | None
+    shade: float | None
+
+
+class ClimateYearModel(BaseModel):
+    """What of a usual year counts here."""
+
+    title: str
+    coldest_c: float = Field(description="Mean of the coldest month")
+    warmest_c: float = Field(description="Mean of the warmest month")
+    rain_mm: float
+
+
+class YearlyMaterialModel(BaseModel):
+    """What comes of one material in a year, loose."""
+
+    material_key: str
+    is_green: bool
+    volume_m3: VolumeModel
+    is_fact: bool = Field(description="False: a starting value")
+
+
+class MaterialLineModel(BaseModel):
+    """The same with its name."""
+
+    name: str
+    material: YearlyMaterialModel
+
+
+class HarvestModel(BaseModel):
+    """What a year's material comes to."""
+
+    greens_m3: VolumeModel
+    browns_m3: VolumeModel
+    own_m3: VolumeModel
+    lacking: str
+    fetch_m3: VolumeModel
+    all_m3: VolumeModel
+    heats: str
+
+
+class BinsModel(BaseModel):
+    """How many bins of what size."""
+
+    side_m: float
+    fills: float
+    wanted: int
+    wanted_low: int
+    wanted_high: int
+
+
+class RectModel(BaseModel):
+    """A rectangle of the floor plan; x to the right, y from the back to the front."""
+
+    x_m: float
+    y_m: float
+    width_m: float
+    depth_m: float
+
+
+class FloorPlanModel(BaseModel):
+    """Bins in a row with the way for a barrow before them."""
+
+    width_m: float
+    depth_m: float
+    side_m: float
+    bins: list[RectModel]
+    store: RectModel | None
+    front: RectModel
+    turning_m: float
+    is_turned: bool
+    wanted: int
+
+
+class DistanceExampleModel(BaseModel):
+    """What codes ask for, as a range over places: never a rule."""
+
+    id: str
+    low: float
+    typical: float
+    high: float
+    here: float | None
+    told: str
+    source: str
+    evidence: str
+
+
+class ToolModel(BaseModel):
+    """A tool with its job."""
+
+    id: str
+    name: str
+    job: str
+    source: str
+    evidence: str
+
+
+class SiteAnswerModel(BaseModel):
+    """What a place can hold and give."""
+
+    site: SiteModel
+    climate: ClimateYearModel
+    materials: list[MaterialLineModel]
+    harvest: HarvestModel
+    bins: BinsModel | None
+    plan: FloorPlanModel | None
+    distances: list[DistanceExampleModel]
+    tools: list[ToolModel]
+    water_kg: VolumeModel | None = Field(description="To be given in a year, as a range [kg]")
+    compost_m3: VolumeModel | None
+    beds_m3: VolumeModel | None
+    told: list[str]
+    cautions: list[CautionModel]
+    notes: list[str]
