@@ -1,384 +1,319 @@
-"""Plays a year's plan week by week as life would have it: stages that drag on, stuff that lacks.
+"""Plays a plan week by week as it would go at the bins, and names every rule it breaks.
 
-Knows the rules of the place (a bin holds one heap, stuff spoils, work has an end) and nothing of
-any planner: it is what a plan is checked by. `check` plays a plan with the very lengths it was
-made with and tells each rule it breaks; `play` lets jobs wait until they can be done.
+Knows the rules of the row, the work, the stuff and the beds from the problem alone: nothing of how
+plans are made comes in here, so that an error there cannot hide. A job that cannot be done in its
+week waits until it can: the heap is not ready, the bin is full, somebody is away, stuff is missing.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
+from enum import StrEnum
 
-from heapwright.season.rotation_plan import (
-    BedServed,
-    Job,
-    JobKind,
-    PlannedBatch,
-    RotationPlan,
-    jobs_of,
-    volume_at,
+from heapwright.season.rotation_plan import PlannedBatch, RotationPlan, Stay
+from heapwright.season.rotation_types import (
+    STAGES,
+    RotationProblem,
+    StandingHeap,
+    StuffClass,
+    WorkRates,
 )
-from heapwright.season.rotation_types import RotationProblem, Stage, StuffClass
 
-#: A heap that could not be built so long after its week is not built at all.
-PATIENCE_WEEKS = 6
-#: Amounts nearer than this are the same: plans count in whole litres. [m³]
-TOLERANCE_M3 = 1e-6
-_TOLERANCE_LOADS = 1e-6
+_TINY = 1e-6
 
 
-@dataclass(frozen=True, slots=True)
-class Lived:
-    """How a year really went.
+class Rule(StrEnum):
+    """What a plan may break."""
 
-    Attributes
-    ----------
-    stage_weeks : tuple (one for each stage) of sequence (one a week of building) of int
-    standing_weeks : mapping heap key -> tuple of int
-        Of the stage a standing heap is in and each after it, from week 0.
-    arriving_m3 : mapping class key -> sequence, one a week
-        [m³]
-    yield_share : float
-        Compost as share of the bin a heap was built in. [0-1]
-    standing_yields_m3 : mapping heap key -> float
-        [m³]
-
-    """
-
-    stage_weeks: tuple[Sequence[int], ...]
-    standing_weeks: Mapping[str, tuple[int, ...]]
-    arriving_m3: Mapping[str, Sequence[float]]
-    yield_share: float
-    standing_yields_m3: Mapping[str, float]
+    READY = "a heap is moved before its stage is over"
+    EMPTY = "a bin holds one heap at a time"
+    ROW = "a heap never moves up the row"
+    FITS = "a heap fits into its bin, and the bin is meant for its stage"
+    SIZE = "a bin that is built in is large enough"
+    WORK = "a week has no more work than its cap"
+    STUFF = "nothing is built in that is not there or is spoilt"
+    BUILDS = "no more heaps are built than are wanted"
+    FORM = "the stages of a heap follow one another"
+    BEDS = "beds get no more than there is, or than they wait for"
+    MADE = "what is made is what is harvested"
 
 
 @dataclass(frozen=True, slots=True)
 class Broken:
-    """A rule that a plan breaks.
+    """A rule that a plan breaks, where and when."""
+
+    rule: Rule
+    week: int
+    key: str
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """How a year goes: what was only expected when the plan was made.
 
     Attributes
     ----------
-    week : int
-    rule : str
-        "bin", "stage", "row", "stuff", "work", "builds", "beds" or "size".
-    told : str
-        For whoever mends the planner, in English.
+    stage_weeks : sequence (stages) of sequence (weeks of building) of int
+    standing_weeks : sequence, one for each standing heap, of sequence of int
+        Weeks left of its stage, then of each later stage.
+    standing_yield_m3 : sequence of float, one for each standing heap
+        [m³]
+    yield_share : float
+        Finished compost as share of the bin a heap is built in. [0-1]
+    arriving_m3 : sequence (classes) of sequence (weeks) of float
+        [m³]
+
+    """
+
+    stage_weeks: Sequence[Sequence[int]]
+    standing_weeks: Sequence[Sequence[int]]
+    standing_yield_m3: Sequence[float]
+    yield_share: float
+    arriving_m3: Sequence[Sequence[float]]
+
+
+@dataclass(frozen=True, slots=True)
+class Delay:
+    """A job that waited a week.
+
+    Attributes
+    ----------
+    into : int
+        The stage the job leads into; the number of stages for a harvest.
 
     """
 
     week: int
-    rule: str
-    told: str
+    key: str
+    into: int
+    rule: Rule
 
 
-@dataclass(slots=True)
+@dataclass
 class Played:
-    """What became of a plan.
+    """What came of a plan.
 
     Attributes
     ----------
-    harvests : dict of heap key to week or None
-        None when it was not harvested within the horizon.
-    served_m3 : dict of bed key to m³
-        In time.
-    made_m3 : float
-    dropped : list of str
-        Keys of heaps that were never built.
-    broken : list of Broken
-        Only when the plan was to be kept to the week.
+    given_week : dict of bed key to week or None
+        When a bed had all that the plan promised it.
+    harvest_week : dict of batch key to week
+        Those that were harvested.
+    made_m3, left_m3 : float
+        Compost made, and what no bed was promised. [m³]
 
     """
 
-    harvests: dict[str, int | None] = field(default_factory=dict)
-    served_m3: dict[str, float] = field(default_factory=dict)
+    given_week: dict[str, int | None] = field(default_factory=dict)
+    harvest_week: dict[str, int] = field(default_factory=dict)
+    delays: list[Delay] = field(default_factory=list)
     made_m3: float = 0.0
-    dropped: list[str] = field(default_factory=list)
-    broken: list[Broken] = field(default_factory=list)
+    left_m3: float = 0.0
 
 
-def as_planned(problem: RotationProblem) -> Lived:
-    """Return the year that a plan counts on: sure lengths, sure yields, the arrivals expected."""
-    return Lived(
+def expected_course(problem: RotationProblem) -> Course:
+    """Return the year as the plan counts on it."""
+    return Course(
         stage_weeks=problem.stage_weeks,
-        standing_weeks={
-            heap.key: (heap.weeks_left, *heap.later_weeks) for heap in problem.standing
-        },
-        arriving_m3={stuff.key: stuff.arriving_m3 for stuff in problem.stuff},
+        standing_weeks=[(heap.weeks_left, *heap.later_weeks) for heap in problem.standing],
+        standing_yield_m3=[heap.yield_m3.sure for heap in problem.standing],
         yield_share=problem.form.yield_share.sure,
-        standing_yields_m3={heap.key: heap.yield_m3.sure for heap in problem.standing},
+        arriving_m3=[stuff.arriving_m3 for stuff in problem.stuff],
     )
 
 
-def check(plan: RotationPlan, problem: RotationProblem) -> list[Broken]:
-    """Return every rule that a plan breaks when the year goes as it counts on."""
-    return _Year(plan, problem, as_planned(problem), to_the_week=True).run().broken
+class _Heap:
+    """A batch on its way through its stays."""
 
-
-def play(plan: RotationPlan, problem: RotationProblem, lived: Lived) -> Played:
-    """Return what becomes of a plan in a year; jobs wait until they can be done."""
-    return _Year(plan, problem, lived, to_the_week=False).run()
-
-
-class _Store:
-    """A class of material on hand: what spoils first is used first."""
-
-    def __init__(self, stuff: StuffClass, arriving_m3: Sequence[float]) -> None:
-        self._stuff = stuff
-        self._arriving = arriving_m3
-        # [last week in which it can be used, m³], kept in that order.
-        self._lots = [[lot.weeks_left, lot.volume_m3] for lot in stuff.on_hand]
-
-    def begin(self, week: int) -> None:
-        """Take in what arrives in a week and throw away what is spoilt."""
-        if self._arriving[week] > 0.0:
-            self._lots.append([week + self._stuff.keeps_weeks, self._arriving[week]])
-        self._lots = sorted(lot for lot in self._lots if lot[0] >= week)
-
-    def there_m3(self) -> float:
-        """Return how much can be used."""
-        return sum(volume for _, volume in self._lots)
-
-    def take(self, volume_m3: float) -> None:
-        """Use some; what is not there is not missed here."""
-        for lot in self._lots:
-            used = min(lot[1], volume_m3)
-            lot[1] -= used
-            volume_m3 -= used
-
-    def need_m3(self, week: int, bin_m3: float) -> float:
-        """Return what a heap begun in a week takes."""
-        return self._stuff.need_m3_per_m3[week] * bin_m3
+    def __init__(self, batch: PlannedBatch, standing: StandingHeap | None) -> None:
+        self.batch, self.standing = batch, standing
+        self.place = 0 if standing else -1  # index of the stay it is in; -1 is not built
+        self.since = 0
+        self.weeks: Sequence[int] = ()
+        self.yield_m3 = 0.0
+        self.extra = 0
 
     @property
-    def name(self) -> str:
-        return self._stuff.key
+    def stay(self) -> Stay:
+        return self.batch.stays[self.place]
+
+    def next_week(self) -> int | None:
+        """Week of its next job by the plan."""
+        if self.place < 0:
+            return self.batch.stays[0].start_week
+        return self.stay.end_week
+
+    def is_ready(self, week: int) -> bool:
+        return week >= self.since + self.weeks[self.place] + self.extra
 
 
-@dataclass(slots=True)
-class _Heap:
-    """A heap on its way through the plan."""
+class _Play:
+    def __init__(self, problem: RotationProblem, plan: RotationPlan, course: Course) -> None:
+        self.problem, self.plan, self.course = problem, plan, course
+        self.played = Played()
+        self.numbers = {one.key: n for n, one in enumerate(problem.bins)}
+        self.in_bin: list[_Heap | None] = [None] * len(problem.bins)
+        self.to_build: dict[int, list[_Heap]] = {n: [] for n in range(len(problem.bins))}
+        self.stock = [_Stock(stuff) for stuff in problem.stuff]
+        self.compost = problem.compost_on_hand_m3
+        self.spare = 0.0
+        self.owed = {bed.key: bed.served_m3 for bed in plan.beds}
+        standing = {heap.key: (n, heap) for n, heap in enumerate(problem.standing)}
+        for batch in plan.batches:
+            if not batch.is_standing:
+                here = self.numbers[batch.stays[0].bin_key]
+                self.to_build[here].append(_Heap(batch, None))
+                continue
+            number, there = standing[batch.key]
+            heap = _Heap(batch, there)
+            heap.weeks = course.standing_weeks[number]
+            heap.yield_m3 = course.standing_yield_m3[number]
+            self.in_bin[self.numbers[there.bin_key]] = heap
+        for queue in self.to_build.values():
+            queue.sort(key=lambda heap: heap.batch.stays[0].start_week)
 
-    batch: PlannedBatch
-    lengths: tuple[int, ...]  # of each of its stays
-    place: str | None = None  # the bin it lies in
-    stay: int = -1  # which of its stays it is in
-    since: int = 0
-    built: int | None = None
-
-
-class _Year:
-    """One playing of a plan."""
-
-    def __init__(
-        self, plan: RotationPlan, problem: RotationProblem, lived: Lived, *, to_the_week: bool
-    ) -> None:
-        self.plan, self.problem, self.lived = plan, problem, lived
-        self.to_the_week = to_the_week
-        self.stores = [_Store(one, lived.arriving_m3[one.key]) for one in problem.stuff]
-        self.in_bin: dict[str, str] = {}
-        self.heaps = {batch.key: self._heap(batch) for batch in plan.batches}
-        self.waiting = list(jobs_of(plan, problem))
-        self.made: list[tuple[int, float]] = []
-        self.out = Played(harvests=dict.fromkeys(self.heaps))
-        for heap in problem.standing:
-            if heap.key not in self.heaps:
-                self._break(0, "bin", f"{heap.key} stands in {heap.bin_key} and is not planned")
-                self.in_bin[heap.bin_key] = heap.key
-
-    def _heap(self, batch: PlannedBatch) -> _Heap:
-        if not batch.is_standing:
-            return _Heap(batch, ())
-        weeks = self.lived.standing_weeks[batch.key]
-        first = batch.stays[0]
-        self.in_bin[first.bin_key] = batch.key
-        return _Heap(batch, weeks, place=first.bin_key, stay=0)
-
-    def run(self) -> Played:
-        """Play the weeks one after another."""
-        if self.to_the_week:
-            self._check_form()
+    def walk(self) -> Played:
         for week in range(self.problem.weeks):
-            self._play_week(week)
-        self._share_out()
-        return self.out
+            for stock, arriving in zip(self.stock, self.course.arriving_m3, strict=True):
+                stock.comes(week, arriving[week])
+            self.spare = self.problem.work_loads[week]
+            for here in reversed(range(len(self.in_bin))):
+                heap = self.in_bin[here]
+                if heap is not None and _is_due(heap, week):
+                    self._go_on(heap, here, week)
+                queue = self.to_build[here]
+                if queue and _is_due(queue[0], week):
+                    self._build(queue, here, week)
+            self._give(week)
+        self.played.left_m3 = self.compost
+        return self.played
 
-    # A week.
+    def _go_on(self, heap: _Heap, here: int, week: int) -> None:
+        stays, into = heap.batch.stays, heap.stay.stage + 1
+        if not heap.is_ready(week):
+            self._wait(heap, week, into, Rule.READY)
+            return
+        if heap.place + 1 == len(stays):
+            loads = heap.batch.yield_m3.likely / self._barrow * self._rates.harvest
+            if self._has_time(heap, week, into, loads):
+                self.in_bin[here] = None
+                self.compost += heap.yield_m3
+                self.played.made_m3 += heap.yield_m3
+                self.played.harvest_week[heap.batch.key] = week
+            return
+        there = self.numbers[stays[heap.place + 1].bin_key]
+        if there != here and self.in_bin[there] is not None:
+            self._wait(heap, week, into, Rule.EMPTY)
+            return
+        rate = self._rates.stir if there == here else self._rates.move
+        if self._has_time(heap, week, into, self._volume(heap, into) / self._barrow * rate):
+            self.in_bin[here] = None
+            self.in_bin[there] = heap
+            heap.place += 1
+            heap.since = week
+            heap.extra = self.problem.form.stay_extra_weeks[into] if there == here else 0
 
-    def _play_week(self, week: int) -> None:
-        for store in self.stores:
-            store.begin(week)
-        room = self.problem.work_loads[week] - self._stirring_loads(week)
-        later: list[Job] = []
-        stopped: set[str] = set()
-        for job in self.waiting:
-            if job.week > week or job.batch_key in stopped:
-                later.append(job)
-                continue
-            why = self._why_not(job, week, room)
-            if why is None or (self.to_the_week and self.heaps.get(job.batch_key) is not None):
-                if why is not None:
-                    self._break(week, *why)
-                room -= job.loads
-                self._do(job, week)
-            elif job.kind is JobKind.BUILD and week - job.week >= PATIENCE_WEEKS:
-                self.out.dropped.append(job.batch_key)
-                stopped.add(job.batch_key)
-                self.waiting = [one for one in self.waiting if one.batch_key != job.batch_key]
-            else:
-                stopped.add(job.batch_key)  # what follows on it waits as well
-                later.append(job)
-        self.waiting = [one for one in later if one.batch_key not in self.out.dropped]
+    def _build(self, queue: list[_Heap], here: int, week: int) -> None:
+        heap = queue[0]
+        if self.in_bin[here] is not None:
+            self._wait(heap, week, 0, Rule.EMPTY)
+            return
+        volume = self.problem.bins[here].volume_m3
+        needs = [stuff.need_m3_per_m3[week] * volume for stuff in self.problem.stuff]
+        if any(s.there() + _TINY < need for s, need in zip(self.stock, needs, strict=True)):
+            self._wait(heap, week, 0, Rule.STUFF)
+            return
+        if not self._has_time(
+            heap, week, 0, self._volume(heap, 0) / self._barrow * self._rates.build
+        ):
+            return
+        for stock, need in zip(self.stock, needs, strict=True):
+            stock.take(need)
+        heap.weeks = [self.course.stage_weeks[stage][week] for stage in range(STAGES)]
+        heap.yield_m3 = volume * self.course.yield_share
+        heap.place, heap.since = 0, week
+        self.in_bin[here] = heap
+        queue.pop(0)
 
-    def _why_not(self, job: Job, week: int, room: float) -> tuple[str, str] | None:
-        """Return the rule that forbids a job now, and how."""
-        heap = self.heaps[job.batch_key]
-        if job.loads > room + _TOLERANCE_LOADS or self.problem.work_loads[week] <= 0:
-            return "work", f"{job.kind} of {job.batch_key}: {job.loads:g} loads, {room:g} left"
-        if job.kind is JobKind.BUILD:
-            return self._why_not_built(job, week)
-        done = heap.since + self._least(heap)
-        if week < done:
-            return "stage", f"{job.batch_key} is in stay {heap.stay} until {done}"
-        goes_to = job.to_bin_key
-        if goes_to is not None and self.in_bin.get(goes_to) is not None:
-            return "bin", f"{job.batch_key} into {goes_to}, where {self.in_bin[goes_to]} lies"
-        return None
+    def _has_time(self, heap: _Heap, week: int, into: int, loads: float) -> bool:
+        if loads > self.spare + _TINY or self.problem.work_loads[week] <= 0.0:
+            self._wait(heap, week, into, Rule.WORK)
+            return False
+        self.spare -= loads
+        return True
 
-    def _why_not_built(self, job: Job, week: int) -> tuple[str, str] | None:
-        if self.in_bin.get(job.bin_key) is not None:
-            return "bin", f"{job.batch_key} built on {self.in_bin[job.bin_key]}"
-        bin_m3 = self.problem.bin_of(job.bin_key).volume_m3
-        for store in self.stores:
-            need, there = store.need_m3(week, bin_m3), store.there_m3()
-            if need > there + TOLERANCE_M3:
-                return "stuff", f"{job.batch_key}: {need:g} m³ of {store.name}, {there:g} there"
-        return None
+    def _wait(self, heap: _Heap, week: int, into: int, rule: Rule) -> None:
+        self.played.delays.append(Delay(week, heap.batch.key, into, rule))
 
-    def _least(self, heap: _Heap) -> int:
-        """Return the weeks that the present stay takes at least."""
-        stay = heap.batch.stays[heap.stay]
-        if heap.batch.is_standing:
-            weeks = heap.lengths[heap.stay]
-        else:
-            assert heap.built is not None
-            weeks = self.lived.stage_weeks[stay.stage][heap.built]
-        before = heap.batch.stays[heap.stay - 1] if heap.stay > 0 else None
-        if before is not None and before.bin_key == stay.bin_key:
-            weeks += self.problem.form.stay_extra_weeks[stay.stage]
-        return weeks
+    def _give(self, week: int) -> None:
+        due = [bed for bed in self.plan.beds if bed.due_week <= week and self.owed[bed.key] > 0.0]
+        for bed in sorted(due, key=lambda one: one.due_week):
+            given = min(self.owed[bed.key], self.compost)
+            self.compost -= given
+            self.owed[bed.key] -= given
+            if self.owed[bed.key] <= _TINY:
+                self.owed[bed.key] = 0.0
+                self.played.given_week[bed.key] = week
 
-    def _do(self, job: Job, week: int) -> None:
-        heap = self.heaps[job.batch_key]
-        if job.kind is JobKind.BUILD:
-            bin_m3 = self.problem.bin_of(job.bin_key).volume_m3
-            for store in self.stores:
-                store.take(store.need_m3(week, bin_m3))
-            heap.built = week
-            heap.place = job.bin_key
-            self.in_bin[job.bin_key] = job.batch_key
-        elif job.kind is JobKind.HARVEST:
-            self._leave(heap)
-            self.made.append((week, self._yield_m3(heap)))
-            self.out.harvests[job.batch_key] = week
-        elif job.to_bin_key is not None:
-            self._leave(heap)
-            heap.place = job.to_bin_key
-            self.in_bin[job.to_bin_key] = job.batch_key
-        heap.stay += 1
-        heap.since = week
+    def _volume(self, heap: _Heap, stage: int) -> float:
+        if heap.standing is not None:
+            return heap.standing.volume_m3
+        built = self.problem.bins[self.numbers[heap.batch.stays[0].bin_key]].volume_m3
+        return built * self.problem.form.volume_share[stage]
 
-    def _leave(self, heap: _Heap) -> None:
-        if heap.place is not None and self.in_bin.get(heap.place) == heap.batch.key:
-            del self.in_bin[heap.place]
-        heap.place = None
+    @property
+    def _rates(self) -> WorkRates:
+        return self.problem.work
 
-    def _yield_m3(self, heap: _Heap) -> float:
-        if heap.batch.is_standing:
-            return self.lived.standing_yields_m3[heap.batch.key]
-        built = self.problem.bin_of(heap.batch.stays[0].bin_key).volume_m3
-        return built * self.lived.yield_share
-
-    def _stirring_loads(self, week: int) -> float:
-        """Return the regular stirring of a week; none in weeks without time for work."""
-        rates = self.problem.work
-        if self.problem.work_loads[week] <= 0:
-            return 0.0
-        loads = 0.0
-        for heap in self.heaps.values():
-            if heap.place is None:
-                continue
-            stage = heap.batch.stays[heap.stay].stage
-            volume = volume_at(self.problem, heap.batch, stage)
-            loads += rates.stirs_a_week[stage] * rates.stir * volume / rates.barrow_m3
-        return loads
-
-    # What holds for the plan as a whole.
-
-    def _check_form(self) -> None:
-        problem = self.problem
-        built = [one for one in self.plan.batches if not one.is_standing]
-        if len(built) > problem.most_builds:
-            self._break(0, "builds", f"{len(built)} built, {problem.most_builds} wished at most")
-        for batch in self.plan.batches:
-            self._check_row(batch)
-        for batch in built:
-            volume = problem.bin_of(batch.stays[0].bin_key).volume_m3
-            if volume < problem.form.least_build_m3:
-                self._break(batch.stays[0].start_week, "size", f"{batch.key} in {volume:g} m³")
-
-    def _check_row(self, batch: PlannedBatch) -> None:
-        numbers = self.problem.bin_numbers
-        for stay in batch.stays[1 if batch.is_standing else 0 :]:
-            if stay.stage not in self.problem.bin_of(stay.bin_key).stages:
-                self._break(stay.start_week, "row", f"{batch.key}: {stay.stage} in {stay.bin_key}")
-        for before, after in zip(batch.stays, batch.stays[1:], strict=False):
-            if numbers[after.bin_key] < numbers[before.bin_key]:
-                self._break(after.start_week, "row", f"{batch.key} goes up the row")
-            if before.end_week != after.start_week or after.stage != before.stage + 1:
-                self._break(after.start_week, "stage", f"{batch.key}: stays do not follow")
-        first = batch.stays[0]
-        if not batch.is_standing and first.stage is not Stage.FIRST:
-            self._break(first.start_week, "stage", f"{batch.key} begins with {first.stage}")
-
-    # Beds.
-
-    def _share_out(self) -> None:
-        """Give what is made: first what the plan promised, then what is over, by date."""
-        beds = sorted(self.plan.beds, key=lambda bed: bed.due_week)
-        given = dict.fromkeys((bed.key for bed in beds), 0.0)
-        for wished in (_promised, _wished):
-            for bed in beds:
-                room = min(
-                    self._there_m3(other.due_week) - _given_by(beds, given, other.due_week)
-                    for other in beds
-                    if other.due_week >= bed.due_week
-                )
-                given[bed.key] += max(0.0, min(wished(bed) - given[bed.key], room))
-        self.out.served_m3 = given
-        self.out.made_m3 = sum(volume for _, volume in self.made)
-        if self.to_the_week:
-            for bed in beds:
-                if bed.served_m3 > given[bed.key] + TOLERANCE_M3:
-                    told = f"{bed.key}: {bed.served_m3:g} m³ promised, {given[bed.key]:g} there"
-                    self._break(bed.due_week, "beds", told)
-
-    def _there_m3(self, week: int) -> float:
-        """Return the compost that is there by a week, its own harvests among it."""
-        made = sum(volume for when, volume in self.made if when <= week)
-        return self.problem.compost_on_hand_m3 + made
-
-    def _break(self, week: int, rule: str, told: str) -> None:
-        self.out.broken.append(Broken(week, rule, told))
+    @property
+    def _barrow(self) -> float:
+        return self.problem.work.barrow_m3
 
 
-def _promised(bed: BedServed) -> float:
-    return bed.served_m3
+class _Stock:
+    """Lots of a class of material, the oldest used first."""
+
+    def __init__(self, stuff: StuffClass) -> None:
+        self.keeps = stuff.keeps_weeks
+        self.lots: dict[int, float] = {}
+        for lot in stuff.on_hand:
+            self.lots[lot.weeks_left] = self.lots.get(lot.weeks_left, 0.0) + lot.volume_m3
+
+    def comes(self, week: int, amount: float) -> None:
+        last = week + self.keeps
+        self.lots[last] = self.lots.get(last, 0.0) + amount
+        self.lots = {last: m3 for last, m3 in self.lots.items() if last >= week}
+
+    def there(self) -> float:
+        return sum(self.lots.values())
+
+    def take(self, amount: float) -> None:
+        for last in sorted(self.lots):
+            taken = min(amount, self.lots[last])
+            self.lots[last] -= taken
+            amount -= taken
 
 
-def _wished(bed: BedServed) -> float:
-    return bed.wished_m3
+def _is_due(heap: _Heap, week: int) -> bool:
+    planned = heap.next_week()
+    return planned is not None and planned <= week
 
 
-def _given_by(beds: Sequence[BedServed], given: Mapping[str, float], week: int) -> float:
-    return sum(given[bed.key] for bed in beds if bed.due_week <= week)
+def play(problem: RotationProblem, plan: RotationPlan, course: Course | None = None) -> Played:
+    """Return what comes of a plan in a year that goes as told.
+
+    Parameters
+    ----------
+    problem : RotationProblem
+    plan : RotationPlan
+    course : Course, optional
+        The year as the plan counts on it if not given.
+
+    Returns
+    -------
+    Played
+        Beds get what the plan promised them, those due earlier first.
+
+    """
+    return _Play(problem, plan, course or expected_course(problem)).walk()

@@ -7,6 +7,7 @@ beginning, from the last bin of the row to the first.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from enum import IntEnum
@@ -259,7 +260,7 @@ def _check_lengths(problem: RotationProblem) -> None:
     weeks = problem.weeks
     if len(problem.bin_numbers) != len(problem.bins):
         raise OutOfRange(worded("Two bins of the plan have the same key"))
-    series = [*problem.stage_weeks]
+    series: list[Sequence[float]] = [*problem.stage_weeks]
     for stuff in problem.stuff:
         series += [stuff.arriving_m3, stuff.need_m3_per_m3]
     for one in series:
@@ -295,8 +296,9 @@ def _check_standing(problem: RotationProblem) -> None:
                 why=worded("a bin holds one heap at a time"),
             )
         taken.add(heap.bin_key)
-        if len(heap.later_weeks) != STAGES - 1 - heap.stage or heap.weeks_left < 0:
+        is_short = heap.weeks_left < 0 or any(weeks < 1 for weeks in heap.later_weeks)
+        if len(heap.later_weeks) != STAGES - 1 - heap.stage or is_short:
             raise OutOfRange(
                 worded("The weeks of {heap}", heap=heap.name),
-                why=worded("each stage after the present one has its weeks, none below 0"),
+                why=worded("each stage after the present one takes at least a week"),
             )
