@@ -44,13 +44,15 @@ def said(sentences: object, garden: Garden) -> str:
     return " ".join(render(one, garden.reader()) for one in sentences)  # type: ignore[attr-defined]
 
 
-def test_an_arrival_is_entered_altered_and_dropped(garden: Garden) -> None:
+def test_an_arrival_is_entered_altered_and_dropped(garden: Garden, clock: StillClock) -> None:
     key = comes(garden, "coffee grounds")
+    clock.go_on(minutes=1)
     comes(garden, "coffee grounds", Season("11-01", "02-15"), key=key, keeps_days=21.0)
     (line,) = arrivals(garden)
     assert line.arrival.key == key and line.kind == "greens"
     assert line.keeps_days == (21.0, 21.0, 21.0)
     assert line.year_m3[1] == pytest.approx(0.2 * 107 / 7, rel=0.01)
+    clock.go_on(minutes=1)
     drop_arrival(garden, key, origin="page")
     assert arrivals(garden) == ()
     with pytest.raises(NotFound):

@@ -12,6 +12,7 @@ import typer
 
 from heapwright import __version__
 from heapwright.cli import (
+    command_arrivals,
     command_beds,
     command_bins,
     command_build,
@@ -92,6 +93,7 @@ for module in (
     command_simulate,
     command_schema,
     command_stock,
+    command_arrivals,
     command_beds,
     command_site,
     command_bins,

@@ -22,6 +22,7 @@ from heapwright.web import (
     roles,
     routes_api,
     routes_api_garden,
+    routes_api_stock_ahead,
     routes_beds,
     routes_bin,
     routes_build,
@@ -41,6 +42,7 @@ from heapwright.web import (
     routes_sign_in,
     routes_site,
     routes_stock,
+    routes_stock_ahead,
     routes_story,
     routes_timeline,
     routes_today,
@@ -67,6 +69,7 @@ _PAGES = (
     routes_photos,
     routes_phone,
     routes_stock,
+    routes_stock_ahead,
     routes_beds,
     routes_site,
     routes_import,
@@ -78,6 +81,7 @@ _PAGES = (
     routes_probe_reports,
     routes_api,
     routes_api_garden,
+    routes_api_stock_ahead,
 )
 _SMALLEST_WORTH_PACKING_BYTES = 500
 

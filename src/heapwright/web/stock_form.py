@@ -73,7 +73,7 @@ def materials_meant(form: Filled) -> list[Material]:
 def read_lot(form: Filled, garden: Garden) -> NewLot | None:
     """Return the new lot, None when something is wrong (held in the form)."""
     name = "material_is" if form.text("material_is") else "material"
-    material = form.need(name, "What it is", _allowed, "such as leaves or lawn clippings")
+    material = form.need(name, "What it is", allowed_material, "such as leaves or lawn clippings")
     own = _own_container(form, garden)
     container = "" if own else _container(form, garden)
     count = form.need("count", "How many", _some, "how many there are, such as 3")
@@ -95,7 +95,7 @@ def read_lot(form: Filled, garden: Garden) -> NewLot | None:
     return NewLot(material, name_of_container, own, count, fullness, packing, keep_back, measured)
 
 
-def _allowed(words: str) -> Material:
+def allowed_material(words: str) -> Material:
     """Return the material, unless it is refused; a conditional one is asked about at building."""
     found = find_material(words)
     if found.hazard is not None and found.hazard.permission is Permission.REFUSED:

@@ -33,7 +33,7 @@ from heapwright.season.arrivals import (
     weeks_of,
 )
 from heapwright.season.stage_types import WEEKS
-from heapwright.sentences import Measure, Sentence, inside, say, span, word
+from heapwright.sentences import Measure, Sentence, days, inside, say, span, volume, word
 from heapwright.tables import Estimate
 from heapwright.weather.projection import on_dates
 from heapwright.wording import dated, worded
@@ -65,8 +65,8 @@ class ArrivalLine:
         In a whole year. [m³]
     keeps_days : (low, typical, high)
         As this person keeps it, else as the table says. [d]
-    season : Sentence
-        When it comes.
+    told : Sentence
+        When it comes, and how much.
     cautions : tuple of str
         What to mind when handling it.
 
@@ -77,7 +77,7 @@ class ArrivalLine:
     kind: str
     year_m3: Three
     keeps_days: Three
-    season: Sentence
+    told: Sentence
     cautions: tuple[str, ...]
 
 
@@ -113,14 +113,21 @@ def _line(state: ArrivalState) -> ArrivalLine:
     material = load_materials()[state.material_key]
     season = Season(state.from_day, state.to_day)
     keeps = material.keeps_days
-    low, typical, high = (volume * weeks_of(season) for volume in state.volume_m3_week)
+    keeps_days = state.keeps_days or (keeps.low, keeps.typical, keeps.high)
+    low, typical, high = (weekly * weeks_of(season) for weekly in state.volume_m3_week)
     return ArrivalLine(
         arrival=state,
         material_name=material.name,
         kind=kind_of(material),
         year_m3=(low, typical, high),
-        keeps_days=state.keeps_days or (keeps.low, keeps.typical, keeps.high),
-        season=season_words(season),
+        keeps_days=keeps_days,
+        told=say(
+            "{season}: {volume} a week, likely {year} in a year; it keeps {keeps}.",
+            season=inside(season_words(season)),
+            volume=span(state.volume_m3_week[0], state.volume_m3_week[2], Measure.VOLUME),
+            year=volume(typical),
+            keeps=days(keeps_days[1]),
+        ),
         cautions=material.cautions,
     )
 
@@ -128,7 +135,7 @@ def _line(state: ArrivalState) -> ArrivalLine:
 def season_words(season: Season) -> Sentence:
     """Return when a season is, in words."""
     if season == ALL_YEAR:
-        return say("all year")
+        return say("All year")
     return say(
         "{first} to {last}",
         first=word(dated(day_of_year(season.from_day), "d MMMM")),
@@ -222,6 +229,11 @@ def add_arrival(
     return log(garden, EntryKind.ARRIVAL, body, entry_id=entry_id, origin=origin)
 
 
+def filled_m3(container: Container) -> float:
+    """Return what a container holds as full as it usually is. [m³]"""
+    return container.volume_m3 * container.usual_fullness.typical
+
+
 def drop_arrival(
     garden: Garden, key: str, *, origin: str, why: str = "", entry_id: str | None = None
 ) -> LogAnswer:
@@ -269,8 +281,8 @@ def _proposals(site: Mapping[str, Any], weekly_c: tuple[float, ...]) -> Iterator
     mowing, lawn_m2 = mowing_season(weekly_c), float(site.get("lawn_m2") or 0)
     if lawn_m2 > 0 and mowing is not None:
         grass = table["grass_clippings_loose"]
-        volume = clippings_m3_week(lawn_m2, weeks_of(mowing), grass)
-        yield _proposal(grass, volume, mowing, _clippings())
+        weekly = clippings_m3_week(lawn_m2, weeks_of(mowing), grass)
+        yield _proposal(grass, weekly, mowing, _clippings())
     if (canopy_m2 := float(site.get("canopy_m2") or 0)) > 0:
         leaves, fall = table["leaves_mixed_dry"], leaf_fall(weekly_c)
         yield _proposal(leaves, leaves_m3_week(canopy_m2, weeks_of(fall), leaves), fall, _leaves())
@@ -312,12 +324,12 @@ def _leaves() -> Sentence:
     )
 
 
-def _proposal(material: Material, volume: Estimate, season: Season, why: Sentence) -> Proposal:
+def _proposal(material: Material, weekly: Estimate, season: Season, why: Sentence) -> Proposal:
     told = say(
-        "{volume} a week, {season}. {why}",
-        volume=span(volume.low, volume.high, Measure.VOLUME),
+        "{season}: {volume} a week. {why}",
+        volume=span(weekly.low, weekly.high, Measure.VOLUME),
         season=inside(season_words(season)),
         why=inside(why),
     )
-    three = (volume.low, volume.typical, volume.high)
+    three = (weekly.low, weekly.typical, weekly.high)
     return Proposal(material.key, material.name, three, season, told)

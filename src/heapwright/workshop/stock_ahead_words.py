@@ -177,8 +177,8 @@ def _save(answer: SavingAhead, saving: Saving) -> list[Sentence]:
     fewest, likely, most = answer.bags
     return [
         say(
-            "When the leaves fall, from {day} on, save {fewest} to {most} {bags}, likely {likely}: "
-            "{volume} as they fall. They carry {heaps} until leaves fall again.",
+            "From {day} on save {bags}: {fewest} to {most}, likely {likely}. That is {volume} as "
+            "they fall, and carries {heaps} until leaves fall again.",
             day=day,
             fewest=Value(fewest, Measure.COUNT),
             most=Value(most, Measure.COUNT),
@@ -207,7 +207,7 @@ def _shredding(answer: SavingAhead) -> list[Sentence]:
         return []
     return [
         say(
-            "Mown over first they take less room: {fewest} to {most} {bags}, likely {likely} "
+            "Mown over first they take less room, in {bags}: {fewest} to {most}, likely {likely} "
             "(100 to 17 on a gardening page, weak). Wear a mask where dry leaves make dust.",
             fewest=Value(fewest, Measure.COUNT),
             most=Value(most, Measure.COUNT),

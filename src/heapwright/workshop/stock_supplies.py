@@ -19,6 +19,7 @@ from heapwright.journal.entries_year import ArrivalState
 from heapwright.materials.table import load_materials
 from heapwright.materials.types import Material, Packing, Permission, Role
 from heapwright.mixing.targets import band, target
+from heapwright.quantities.containers import container_words
 from heapwright.season.arrivals import Season, counted_on, weekly_m3
 from heapwright.season.needs import BROWNS, GREENS, Matter, blended, loose_lot, matter_of
 from heapwright.season.outlook import Cohort
@@ -261,8 +262,15 @@ def _of_arrival(state: ArrivalState, first_day: date, shreds: bool) -> Flow:
         keeps_weeks=int(keeps // _DAYS_A_WEEK),
         is_lot=False,
         container_name=state.container_name,
-        container_m3=state.container_volume_m3 or 0.0,
+        container_m3=_filled_m3(state),
     )
+
+
+def _filled_m3(state: ArrivalState) -> float:
+    """Return what the container of an arrival holds, as full as such a one usually is."""
+    known = container_words().get(state.container_name.lower())
+    fullness = 1.0 if known is None else known.usual_fullness.typical
+    return (state.container_volume_m3 or 0.0) * fullness
 
 
 def _as_built(matter: Matter, material: Material, packing: Packing, shreds: bool) -> Matter:
