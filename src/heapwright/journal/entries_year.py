@@ -139,6 +139,9 @@ class WishesState:
         Share of the years in which a stage should be done by the week planned for it.
     batches_most : int
         The most heaps built in a year.
+    gather_weeks : int
+        Over how many weeks a heap may be filled, greens laid in with brown as they come; 0 builds
+        it at once.
     shredding : bool
         Whether leaves and stalks are shredded or mown before they go in.
     leaf_store_m3 : float or None
@@ -153,6 +156,7 @@ class WishesState:
     loads_per_week: float = 12.0
     sureness: float = 0.8
     batches_most: int = 12
+    gather_weeks: int = 4
     shredding: bool = False
     leaf_store_m3: float | None = None
     water_price_m3: float | None = None

@@ -113,6 +113,7 @@ WISHES_FORM: Mapping[str, Field] = {
     "loads_per_week": Field("Barrow loads in a week", fields.number("loads_per_week")),
     "sureness": Field("How sure", fields.number("sureness")),
     "batches_most": Field("Heaps in a year", fields.number("batches_most", whole=True)),
+    "gather_weeks": Field("Weeks to fill a bin", fields.number("gather_weeks", whole=True)),
     "shredding": Field("Shredding", fields.flag),
     "leaf_store_m3": Field("Room for leaves", fields.or_nothing(fields.number("leaf_store_m3"))),
     "water_price_m3": Field("Price of water", _PRICE),

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator, Mapping
-from datetime import UTC, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -90,6 +90,20 @@ def _told(garden: Garden, scenario: Scenario) -> Iterator[Entry]:
         yield _lot(garden, row)
     for batch in scenario["batches"]:
         yield from _batch(garden, batch)
+    yield _entry(garden, EntryKind.SITE, start, scenario["site"])
+    yield _entry(garden, EntryKind.WISHES, start, scenario["wishes"])
+    for row in scenario["arrivals"]:
+        yield _entry(garden, EntryKind.ARRIVAL, start, row)
+    for row in scenario["beds"]:
+        due = _next_day_of_year(garden, row["due"])
+        yield _entry(garden, EntryKind.BED, start, {**row, "due": due.isoformat()})
+
+
+def _next_day_of_year(garden: Garden, month_day: str) -> date:
+    """Return the next day of a month and day, today not among them."""
+    today = garden.now().astimezone(ZONE).date()
+    this_year = date.fromisoformat(f"{today.year}-{month_day}")
+    return this_year if this_year > today else this_year.replace(year=today.year + 1)
 
 
 def _lot(garden: Garden, row: Scenario) -> Entry:

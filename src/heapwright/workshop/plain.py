@@ -35,7 +35,7 @@ def to_plain(answer: Any, reader: Reader | None = None) -> Any:
         Not-a-number and infinite numbers become null, times ISO 8601 in UTC.
 
     """
-    reader = reader or _metric_reader()
+    reader = reader or metric_reader()
     if isinstance(answer, Sentence):
         return render(answer, reader)
     if is_dataclass(answer) and not isinstance(answer, type):
@@ -65,7 +65,8 @@ def _plain_value(value: Any, reader: Reader) -> Any:
     return str(value)
 
 
-def _metric_reader() -> Reader:
+def metric_reader() -> Reader:
+    """Return who is told in metric units."""
     from heapwright.quantities import UnitSystem
 
     return Reader(units=UnitSystem.METRIC)

@@ -1,0 +1,72 @@
+"""Answers what one more bin, shredding or a helper would do to the year.
+
+Knows how two plans are told apart in words. Knows no solver but by its own room.
+"""
+
+from __future__ import annotations
+
+from functools import partial
+
+from heapwright.season.rotation_plan import RotationPlan
+from heapwright.season.rotation_solve import plan_rotation
+from heapwright.sentences import Measure, Sentence, Value, inside, say
+from heapwright.workshop.beds import today_in
+from heapwright.workshop.garden import Garden
+from heapwright.workshop.year import year
+from heapwright.workshop.year_answer import WhatIf
+from heapwright.workshop.year_problem import Change, year_inputs
+
+#: For each of the plans that are made for comparison.
+_SECONDS = 4.0
+#: Less is no difference that a garden would notice. [m³]
+_NOTHING_M3 = 0.005
+
+
+def year_what_if(garden: Garden) -> tuple[WhatIf, ...]:
+    """Return what each change would do, the same year planned once more with it.
+
+    Raises
+    ------
+    NotFound
+        If there is no bin yet.
+
+    """
+    before = year(garden).plan
+    found = []
+    for change in Change:
+        if change is Change.SHREDDING and garden.state().year.wishes.shredding:
+            continue
+        inputs = year_inputs(garden, change)
+        key = ("year what if", change, repr(inputs.problem), today_in(garden))
+
+        after = garden.remembered(key, partial(plan_rotation, inputs.problem, seconds=_SECONDS))
+        made = after.made_m3 - before.made_m3
+        served = _served(after) - _served(before)
+        found.append(WhatIf(change.value, _told(made, served, before), made, served))
+    return tuple(found)
+
+
+def _served(plan: RotationPlan) -> float:
+    return sum(one.served_m3 for one in plan.beds)
+
+
+def _told(made_m3: float, served_m3: float, before: RotationPlan) -> Sentence:
+    """Return the difference in words, what beds get in time first."""
+    if max(abs(made_m3), abs(served_m3)) < _NOTHING_M3:
+        return say("It would change nothing worth telling.")
+    if not before.beds:
+        return say("The year would surely give {change} of compost.", change=_more(made_m3))
+    return say(
+        "Beds would surely get {served} in time, and the year would give {made} of compost.",
+        served=_more(served_m3),
+        made=_more(made_m3),
+    )
+
+
+def _more(change_m3: float) -> Value:
+    if abs(change_m3) < _NOTHING_M3:
+        return inside(say("no more"))
+    amount = Value(abs(change_m3), Measure.VOLUME)
+    if change_m3 > 0:
+        return inside(say("{amount} more", amount=amount))
+    return inside(say("{amount} less", amount=amount))
