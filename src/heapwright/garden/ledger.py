@@ -125,9 +125,7 @@ def over_members(values: FloatArray) -> Range:
     return Range(min(float(low), mean), mean, max(float(high), mean))
 
 
-def money_of(
-    water_kg: Range, own_m3: float, bought_m3: float, prices: Prices
-) -> Money:
+def money_of(water_kg: Range, own_m3: float, bought_m3: float, prices: Prices) -> Money:
     """Return what water and bought compost cost, and what own compost would have cost.
 
     Parameters

@@ -59,9 +59,7 @@ class Sums:
 
     def plus(self, other: Sums) -> Sums:
         """Return both together."""
-        return Sums(
-            *(getattr(self, one.name) + getattr(other, one.name) for one in fields(Sums))
-        )
+        return Sums(*(getattr(self, one.name) + getattr(other, one.name) for one in fields(Sums)))
 
     @property
     def material_kg(self) -> float:
