@@ -36,6 +36,7 @@ from heapwright.workshop.garden import Garden
 from heapwright.workshop.plain import to_plain
 from heapwright.workshop.site import say_of_site, site
 from tests.workshop.cli_terminal import Terminal, a_terminal
+from tests.workshop.conftest import StillClock
 
 FOOT = 0.3048
 MILD = ClimateYear("a mild place", 6.0, 24.0, 900.0)
@@ -159,9 +160,10 @@ GARDENS = {
 
 @pytest.mark.parametrize("name", GARDENS)
 def test_invented_gardens_are_told_plainly_what_stands_in_the_way(
-    garden: Garden, name: str
+    garden: Garden, clock: StillClock, name: str
 ) -> None:
     climate, said, wanted = GARDENS[name]
+    clock.go_on(minutes=1)
     setup.settings(garden, origin="page", climate=climate)
     say_of_site(garden, said, origin="page")
     answer = site(garden)

@@ -27,7 +27,7 @@ NOW = datetime(2026, 6, 18, 15, 20, tzinfo=UTC)
 _NAME = re.compile(r"[A-Za-z]{3,}")
 #: Units, addresses, and what is the same in every language.
 _SIGNS = {"heapwright", "csv", "json", "http", "https", "localhost", "gal", "serve", "share"}
-_SIGNS |= {"ft³", "yd³", "english"}
+_SIGNS |= {"ft²", "ft³", "yd³", "english"}
 #: Months and days of the language of marks, whose dates are Spanish (by CLDR).
 _DATES = {
     name.lower().rstrip(".")
@@ -86,6 +86,7 @@ def allowed(client: TestClient) -> frozenset[str]:
 
 def _names(state: GardenState) -> set[str]:
     named = [state.settings.name, *(one.name for one in state.bins.values()), *state.lots]
+    named += [one.name for one in state.year.beds.values()]
     for batch in state.batches.values():
         named.append(batch.name)
         named += [str(entry.body.get("note", "")) for entry in batch.entries]

@@ -6,6 +6,7 @@ Knows the fields. A field left blank clears what was said before. Knows nothing 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import partial
 from typing import Any
 
 from heapwright.errors import NotUnderstood
@@ -40,9 +41,9 @@ def read_site(form: Filled, before: Site, system: UnitSystem) -> Mapping[str, An
     """
     said: dict[str, Any] = {"people": form.read("people", "People in the household", _people)}
     for name, label in AREAS.items():
-        said[name] = form.read(name, label, lambda text, what=label: _area(text, system, what))
+        said[name] = form.read(name, label, partial(_area, system, label))
     for name, label in LENGTHS.items():
-        said[name] = form.read(name, label, lambda text, what=label: _length(text, system, what))
+        said[name] = form.read(name, label, partial(_length, system, label))
     shade = form.one_of("shade", "Shade", SHADES)
     said["shade"] = None if shade is None else float(shade)
     if form.problems:
@@ -87,12 +88,12 @@ def _people(text: str) -> int:
     return int(within("people", "People", number, lambda value: f"{value:g}"))
 
 
-def _area(text: str, system: UnitSystem, what: str) -> float:
+def _area(system: UnitSystem, what: str, text: str) -> float:
     area_m2 = parse_area_m2(text, system, what=what)
     return within("area_m2", what, area_m2, lambda value: format_area(value, system))
 
 
-def _length(text: str, system: UnitSystem, what: str) -> float:
+def _length(system: UnitSystem, what: str, text: str) -> float:
     """Return a length; a bare number is feet or metres here, for nobody paces inches."""
     plain = text.strip()
     has_unit = any(sign.isalpha() or sign in "'\"′″" for sign in plain)
