@@ -286,7 +286,9 @@ class _Course:
         target = self.heaps.target_moisture
         wished = float(run.dry_mass_kg[-1, place]) * target / (1.0 - target)
         lacking = wished - float(run.water_kg[-1, place])
-        return lacking if lacking >= limits["worth_wetting_kg"] else 0.0
+        # Half a pail is worth carrying, and less for a small heap.
+        least = min(limits["worth_wetting_kg"], settings()["worth_wetting_share"] * wished)
+        return lacking if lacking >= least else 0.0
 
     def _act(
         self, standing: Standing, place: int, kind: ActionKind, water_kg: float, air_c: float
