@@ -132,8 +132,7 @@ def _shown(amount: float, measure: Measure, reader: Reader) -> str:
 
 
 def _range(water_kg: Range, reader: Reader) -> str:
-    from heapwright.sentences import Measure, render_value, span
+    from heapwright.sentences import render
+    from heapwright.workshop.ledger_words import water_range
 
-    if not water_kg.high:
-        return _NONE
-    return render_value(span(water_kg.low, water_kg.high, Measure.WATER), reader)
+    return render(water_range(water_kg), reader) if water_kg.high >= 1.0 else _NONE

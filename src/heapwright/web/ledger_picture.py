@@ -14,7 +14,7 @@ from heapwright.garden.ledger_types import Range
 from heapwright.quantities import UnitSystem, from_si
 from heapwright.sentences import Measure, Reader
 from heapwright.web import words
-from heapwright.wording import dated
+from heapwright.wording import Figure, dated
 from heapwright.workshop.ledger_answer import Ledger
 
 WIDTH, HEIGHT = 360.0, 216.0
@@ -90,13 +90,18 @@ def ledger_picture(answer: Ledger, first: date, reader: Reader) -> LedgerPicture
         )
     return LedgerPicture(
         bars=tuple(bars),
-        marks=tuple(
-            (y(top_kg * n / _MARKS), words.amount(top_kg * n / _MARKS, Measure.WATER, reader))
-            for n in range(_MARKS + 1)
-        ),
+        marks=tuple((y(one), _amount(one, reader)) for one in _scale(top_kg)),
         names=tuple(_names(months, across)),
         today_x=_today_x(answer, months, across),
     )
+
+
+def _scale(top_kg: float) -> tuple[float, ...]:
+    return tuple(top_kg * n / _MARKS for n in range(_MARKS + 1))
+
+
+def _amount(water_kg: float, reader: Reader) -> str:
+    return words.amount(water_kg, Measure.WATER, reader) if water_kg else Figure("0")
 
 
 def _names(months: Sequence[date], across: float) -> Iterable[tuple[float, str]]:

@@ -20,7 +20,7 @@ from heapwright.web.roles import for_readers
 from heapwright.wording import Figure, dated, worded
 from heapwright.workshop.ledger import ledger_now
 from heapwright.workshop.ledger_answer import Ledger, MonthDone
-from heapwright.workshop.ledger_words import money, money_range
+from heapwright.workshop.ledger_words import money, money_range, water_range
 
 router = APIRouter(include_in_schema=False)
 #: A calendar year; the last twelve months and those of the plan when it is not named.
@@ -53,6 +53,7 @@ def show_ledger(
         picture=ledger_picture(answer, first, reader),
         month_words=month_words,
         cost=cost,
+        water_range=water_range,
         factor=lambda value: format_range(value, _shown, likely=value.low != value.high),
     )
 

@@ -11,7 +11,18 @@ from heapwright.errors import HeapwrightError
 from heapwright.garden.ledger_types import Money, Prices, Range, Sums
 from heapwright.garden.tables import depths
 from heapwright.quantities import format_number
-from heapwright.sentences import Measure, Sentence, Value, mass, say, span, volume, water, word
+from heapwright.sentences import (
+    Measure,
+    Sentence,
+    Value,
+    inside,
+    mass,
+    say,
+    span,
+    volume,
+    water,
+    word,
+)
 from heapwright.wording import Figure, worded
 from heapwright.workshop.ledger_answer import MonthAhead
 
@@ -47,6 +58,13 @@ def money_range(told: Range, currency: str) -> str:
         return high
     first = format_number(told.low) if told.low == 0.0 or told.low >= _LEAST_MONEY else low
     return worded("{low} to {high}", low=first, high=high)
+
+
+def water_range(found: Range) -> Sentence:
+    """Return a range of water; what may be none is told by its upper end alone."""
+    if found.low < _LEAST_KG:
+        return say("up to {high}", high=water(found.high))
+    return say("{ends}", ends=span(found.low, found.high, Measure.WATER))
 
 
 def done_told(sums: Sums, cost: Money, prices: Prices) -> Iterator[Sentence]:
@@ -96,7 +114,7 @@ def ahead_told(ahead: MonthAhead, prices: Prices) -> Iterator[Sentence]:
     if found.high >= _LEAST_KG:
         yield say(
             "Expected for the planned heaps: {ends} of water, likely {likely}.",
-            ends=span(found.low, found.high, Measure.WATER),
+            ends=inside(water_range(found)),
             likely=water(found.likely),
         )
     if ahead.own_m3 >= _LEAST_M3:
@@ -140,7 +158,7 @@ def carbon_told(kitchen_kg: float, per_kg: Range, kept_kg: Range) -> Iterator[Se
         yield say(
             "Each kilogram counts as {low} to {high} kg, likely {likely} kg: what a landfill "
             "gives off (US Environmental Protection Agency; its editions differ) less the methane "
-            "and nitrous oxide of a heap (IPCC 2006, wide).",
+            "and nitrous oxide of a heap (IPCC 2006 and a trial of 2023: wide).",
             low=word(format_number(per_kg.low)),
             high=word(format_number(per_kg.high)),
             likely=word(format_number(per_kg.likely)),
