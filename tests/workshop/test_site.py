@@ -202,7 +202,8 @@ def test_the_page_keeps_what_is_said_clears_it_and_draws_the_plan(
 
 def test_the_site_by_command(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     terminal: Terminal = a_terminal(tmp_path, monkeypatch)
-    terminal.tell("bins", "save", "Left bin", "3 ft", "3 ft", "3 ft")
+    assert "There is no garden yet" in terminal.refused("site")
+    terminal.tell("site", "--tap", "40 ft")  # what is said begins the garden
     assert "Say how many you are" in terminal.tell("site")
     told = terminal.tell("site", "--people", "3", "--width", "18 ft", "--depth", "11 ft")
     assert "Floor plan" in told and "Always check yours" in told

@@ -59,7 +59,9 @@ def site(
     from heapwright.workshop.site import say_of_site
     from heapwright.workshop.site import site as site_answer
 
-    with place.opened(garden) as here:
+    told = (people, lawn, trees, beds, width, depth, shade, tap, fence, dwelling, well)
+    # Asked before the first bin: what is said begins the garden.
+    with place.opened(garden, make=any(one is not None for one in told)) as here:
         reader = reader_for(here, units)
         areas = {"lawn_m2": lawn, "canopy_m2": trees, "beds_m2": beds}
         lengths = {
