@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import numpy as np
@@ -10,11 +11,12 @@ import pytest
 from heapwright.errors import NotForCompost, NotFound, OutOfRange
 from heapwright.journal.entries import EntryKind
 from heapwright.season.arrivals import Season
-from heapwright.season.rotation_types import StuffClass
+from heapwright.season.rotation_plan import PlannedBatch, Proof, RotationPlan, Stay
+from heapwright.season.rotation_types import Stage, StuffClass, Yield
 from heapwright.season.saving import PlannedBuild
 from heapwright.season.stage_types import StageLengths
 from heapwright.sentences import render
-from heapwright.workshop import setup, stage_lengths
+from heapwright.workshop import setup, stage_lengths, year_kept
 from heapwright.workshop.arrivals import ALL_YEAR, add_arrival, arrivals, drop_arrival, proposals
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.log import log
@@ -209,3 +211,35 @@ def test_a_garden_without_bins_is_asked_for_one(garden: Garden, tmp_path: object
         stage_lengths.stage_lengths(garden)
     with pytest.raises(OutOfRange):
         stock_ahead(garden, [PlannedBuild(99, 1.0)])
+
+
+def test_the_heaps_of_the_years_plan_are_counted(garden: Garden) -> None:
+    nothing = Yield(0.0, 0.0, 0.0)
+    stay = Stay(Stage.FIRST, "left", 5, None)
+    standing = PlannedBatch("old", "old", (replace(stay, start_week=0),), True, nothing)
+    new = PlannedBatch("year-1", "new", (stay,), False, nothing)
+    plan = RotationPlan((standing, new), (), 0.0, Proof.PROVED, 0.0, 0.0, 0.0)
+    # Made two weeks ago: what it builds in its week 5 is begun three weeks from now.
+    kept = year_kept.KeptPlan("", MONDAY - timedelta(weeks=2), plan)
+    year_kept.write(garden.path, kept)
+    answer = stock_ahead(garden)
+    (build,) = answer.builds
+    assert build.day == MONDAY + timedelta(weeks=3)
+    assert build.volume_m3 == pytest.approx(0.92**3)
+    assert "plan of 25 May 2026" in said([answer.builds_from], garden)
+
+
+def test_green_is_gathered_while_a_heap_is_filled(garden: Garden, clock: StillClock) -> None:
+    comes(garden, "coffee grounds")
+    builds = [PlannedBuild(10, 0.5)]
+    log(garden, EntryKind.WISHES, {"gather_weeks": 0}, origin="page")
+    at_once = stock_ahead(garden, builds).classes[0]
+    clock.go_on(minutes=1)
+    log(garden, EntryKind.WISHES, {"gather_weeks": 3}, origin="page")
+    filled = stock_ahead(garden, builds).classes[0]
+    # Grounds keep a week: what came last week and this, or over three weeks more.
+    assert at_once.most_m3 == pytest.approx(0.4) and filled.most_m3 == pytest.approx(1.0)
+    assert filled.spoiled_m3[1] <= at_once.spoiled_m3[1]
+    need = stock_ahead(garden, builds).builds[0].greens_m3[1]
+    assert (at_once.runs_out is not None) == (need > 0.4)
+    assert (filled.runs_out is not None) == (need > 1.0)

@@ -20,12 +20,13 @@ class ClassAheadModel(BaseModel):
     there_low_m3: list[float] = Field(description="In each week before building: little comes")
     there_m3: list[float] = Field(description="The same, likely")
     there_high_m3: list[float] = Field(description="The same, when much comes")
-    wanted_m3: list[float] = Field(description="By the heaps built in the week")
+    wanted_m3: list[float] = Field(description="By the heaps begun in the week")
     came_m3: Three = Field(description="In the whole time: low, likely, high")
     spoiled_m3: Three
     runs_out: date | None = Field(description="Monday of the first week with too little, likely")
     runs_out_soonest: date | None = Field(description="The same when little comes")
-    most_m3: float = Field(description="The most that is likely there in one week")
+    most_m3: float = Field(description="The most that is likely there for one heap")
+    gather_weeks: int = Field(description="So long a heap is filled with it; 0 at once")
     told: list[str]
 
 

@@ -30,6 +30,7 @@ from heapwright.season.stage_types import WEEKS
 from heapwright.sentences import Sentence
 from heapwright.tables import Estimate
 from heapwright.workshop import stock_ahead_words as words
+from heapwright.workshop import year_kept
 from heapwright.workshop.arrivals import leaf_fall_here
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.stage_lengths import running_week
@@ -64,13 +65,14 @@ def stock_ahead(garden: Garden, builds: Sequence[PlannedBuild] | None = None) ->
     ----------
     garden : Garden
     builds : sequence of PlannedBuild, optional
-        Heaps to be built, by week from the running one. If not given, as many as were built in
-        the last 52 weeks, each a year later.
+        Heaps to be built, by week from the running one. If not given, those of the year's last
+        plan; without one, as many as were built in the last 52 weeks, each a year later.
 
     """
     first_day = running_week(garden)
     counted = _building(garden, first_day) if builds is None else _given(builds)
     found = stuff(garden, first_day)
+    gather = garden.state().year.wishes.gather_weeks
     needs = builds_need(counted.builds, found.needs)
     one = builds_need([PlannedBuild(0, _bin_m3(garden))], found.needs)[0]
     saving = _saving(garden, found, counted.builds)
@@ -78,8 +80,8 @@ def stock_ahead(garden: Garden, builds: Sequence[PlannedBuild] | None = None) ->
         first_day=first_day,
         mondays=tuple(first_day + timedelta(weeks=week) for week in range(WEEKS)),
         classes=(
-            _class(found, GREENS, [(one.build.week, one.greens_m3) for one in needs], one),
-            _class(found, BROWNS, [(one.build.week, one.browns_m3) for one in needs], one),
+            _class(found, GREENS, [(one.build.week, one.greens_m3) for one in needs], one, gather),
+            _class(found, BROWNS, [(one.build.week, one.browns_m3) for one in needs], one, 0),
         ),
         builds=tuple(_build(first_day, one) for one in needs),
         builds_from=counted.told,
@@ -94,6 +96,14 @@ def _given(builds: Sequence[PlannedBuild]) -> Building:
 
 
 def _building(garden: Garden, first_day: date) -> Building:
+    plan = year_kept.read(garden.path)
+    if plan is not None:
+        starts = [
+            (plan.first_day + timedelta(weeks=batch.build_week), batch.stays[0].bin_key)
+            for batch in plan.plan.batches
+            if batch.build_week is not None
+        ]
+        return Building(_in_weeks(garden, starts, first_day), words.by_plan(plan.first_day))
     zone = ZoneInfo(garden.state().settings.time_zone)
     year_ago = first_day - timedelta(weeks=WEEKS)
     days = [
@@ -128,14 +138,20 @@ def _bin_m3(garden: Garden) -> float:
 
 
 def _class(
-    found: Stuff, kind: str, wants: Sequence[tuple[int, Estimate]], one: BuildNeed
+    found: Stuff,
+    kind: str,
+    wants: Sequence[tuple[int, Estimate]],
+    one: BuildNeed,
+    gather_weeks: int,
 ) -> ClassAhead:
     flows = found.of_kind(kind)
-    years = [_year(flows, row, wants) for row in range(3)]
+    years = [_year(flows, row, wants, gather_weeks) for row in range(3)]
     there = [year.left_m3 + year.used_m3 + year.spoiled_m3 for year in years]
     likely = years[LIKELY]
     out, soonest = (_monday(found.first_day, year.runs_out_week) for year in (likely, years[0]))
-    wanted = likely.used_m3 + likely.lacking_m3
+    wanted = np.zeros(WEEKS)
+    for week, need in wants:
+        wanted[week] += need.typical
     spoiled = [float(year.spoiled_m3.sum()) for year in years]
     answer = ClassAhead(
         key=kind,
@@ -147,19 +163,38 @@ def _class(
         spoiled_m3=_rising(spoiled),
         runs_out=out,
         runs_out_soonest=soonest,
-        most_m3=likely.most_m3,
+        most_m3=_most_together(flows, gather_weeks),
+        gather_weeks=gather_weeks,
         told=(),
     )
     return words.with_words(answer, one, bool(wants), bool(flows))
 
 
-def _year(flows: Sequence[Flow], row: int, wants: Sequence[tuple[int, Estimate]]) -> StockYear:
+def _most_together(flows: Sequence[Flow], gather_weeks: int) -> float:
+    """Return the most that is likely there for one heap, over the weeks of its filling. [m³]"""
+    return max(
+        sum(
+            float(
+                flow.weekly_m3[
+                    LIKELY, max(0, week - flow.keeps_weeks) : week + gather_weeks + 1
+                ].sum()
+            )
+            for flow in flows
+            if flow.keeps_weeks >= 0
+        )
+        for week in range(WEEKS)
+    )
+
+
+def _year(
+    flows: Sequence[Flow], row: int, wants: Sequence[tuple[int, Estimate]], gather_weeks: int
+) -> StockYear:
     """Return a class through the weeks: row 0 when little comes, 2 when much does."""
     cohorts = [one for flow in flows for one in flow.cohorts(flow.weekly_m3[row])]
     wanted = [0.0] * WEEKS
     for week, need in wants:
         wanted[week] += need.typical
-    return stock_year(cohorts, wanted)
+    return stock_year(cohorts, wanted, gather_weeks)
 
 
 def _saving(garden: Garden, found: Stuff, builds: Sequence[PlannedBuild]) -> SavingAhead | None:

@@ -25,14 +25,16 @@ class ClassAhead:
         What there is to build with in the week, before anything is built: when little, likely and
         much comes. [m³]
     wanted_m3 : tuple of float, one a week
-        What the heaps take that are built in the week. [m³]
+        What the heaps take that are begun in the week. [m³]
     came_m3, spoiled_m3 : (low, likely, high)
         In the whole time; on hand at the beginning counts as come. [m³]
     runs_out, runs_out_soonest : date or None
-        Monday of the first week in which something wanted is not there: likely, and when little
+        Monday of the first week by which something wanted is not there: likely, and when little
         comes.
     most_m3 : float
-        The most that is likely there in any one week. [m³]
+        The most that is likely there for one heap, over the weeks of its filling. [m³]
+    gather_weeks : int
+        For how many weeks after it is begun a heap is filled with it; 0 takes it at once.
     told : tuple of Sentence
 
     """
@@ -47,6 +49,7 @@ class ClassAhead:
     runs_out: date | None
     runs_out_soonest: date | None
     most_m3: float
+    gather_weeks: int
     told: tuple[Sentence, ...]
 
 

@@ -22,6 +22,13 @@ _LEAST_WATER_KG = 8.0
 _LEAST_M3 = 0.005
 
 
+def by_plan(made: date) -> Sentence:
+    """Return that the heaps are those of the year's plan."""
+    return say(
+        "Counted are the heaps of the year's plan of {day}.", day=word(dated(made, "d MMMM y"))
+    )
+
+
 def like_last_year() -> Sentence:
     """Return that the heaps are those of last year."""
     return say(
@@ -88,8 +95,8 @@ def _class_told(
 def _runs_out(kind: str, day: date) -> Sentence:
     when = word(dated(day, "d MMMM y"))
     if kind == GREENS:
-        return say("Too little green for the heap of the week of {day}.", day=when)
-    return say("Too little brown for the heap of the week of {day}.", day=when)
+        return say("Too little green for a heap by the week of {day}.", day=when)
+    return say("Too little brown for a heap by the week of {day}.", day=when)
 
 
 def _may_run_out(kind: str, day: date) -> Sentence:
@@ -110,15 +117,29 @@ def _enough(kind: str) -> Sentence:
 def _at_once(answer: ClassAhead, one: BuildNeed) -> list[Sentence]:
     if answer.key != GREENS or answer.most_m3 >= one.greens_m3.typical:
         return []
-    return [
-        say(
-            "At most {most} of green is there in one week; a heap of {heap} takes about {need}. "
-            "Gather it over a few days from more places, or keep it longer: clippings dried to "
-            "hay, scraps frozen or in a shut pail against rats and flies.",
-            most=volume(answer.most_m3),
-            heap=volume(one.build.volume_m3),
-            need=volume(one.greens_m3.typical),
+    values = {
+        "most": volume(answer.most_m3),
+        "heap": volume(one.build.volume_m3),
+        "need": volume(one.greens_m3.typical),
+    }
+    if answer.gather_weeks == 0:
+        short = say(
+            "At most {most} of green is there in one week; a heap of {heap} takes about {need}.",
+            **values,
         )
+    else:
+        short = say(
+            "At most {most} of green comes while a heap is filled ({weeks} more weeks); one of "
+            "{heap} takes about {need}.",
+            weeks=Value(answer.gather_weeks, Measure.COUNT),
+            **values,
+        )
+    return [
+        short,
+        say(
+            "Gather from more places, fill for longer, or keep it longer: clippings dried to hay, "
+            "scraps frozen or in a shut pail against rats and flies."
+        ),
     ]
 
 
