@@ -47,7 +47,7 @@ def kept_kg_per_kg() -> Range:
     """Return what is kept out of the air by each kilogram of kitchen scraps that is composted.
 
     k = L - (m M + n N), with what a landfill gives off L [1]_ [2]_, methane m and nitrous oxide n
-    given off by the heap [3]_ [4]_, and their warming M and N against carbon dioxide over 100 years.
+    given off by the heap [3]_ [4]_, and their warming M and N against carbon dioxide in 100 years.
     Each of L, m and n is spread over its range on its own; the range is that of the middle eight
     in ten.
 

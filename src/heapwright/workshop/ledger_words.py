@@ -187,7 +187,7 @@ def notes(sums: Sums, prices: Prices) -> Iterator[Sentence]:
         yield say("No price of compost is entered, so what it costs or saves is not told.")
     if sums.unmeasured:
         yield say(
-            "{number} times nobody said how much it was: that is in no sum.",
+            "Amounts that nobody wrote down: {number}. They are in no sum.",
             number=Value(sums.unmeasured, Measure.COUNT),
         )
     yield say(
