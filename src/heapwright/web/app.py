@@ -22,6 +22,7 @@ from heapwright.web import (
     roles,
     routes_api,
     routes_api_garden,
+    routes_api_ledger,
     routes_api_stock_ahead,
     routes_beds,
     routes_bin,
@@ -30,6 +31,7 @@ from heapwright.web import (
     routes_correct,
     routes_fault,
     routes_import,
+    routes_ledger,
     routes_log,
     routes_people,
     routes_phone,
@@ -71,6 +73,7 @@ _PAGES = (
     routes_stock,
     routes_stock_ahead,
     routes_beds,
+    routes_ledger,
     routes_site,
     routes_import,
     routes_setup,
@@ -81,6 +84,7 @@ _PAGES = (
     routes_probe_reports,
     routes_api,
     routes_api_garden,
+    routes_api_ledger,
     routes_api_stock_ahead,
 )
 _SMALLEST_WORTH_PACKING_BYTES = 500
