@@ -47,6 +47,8 @@ HIDDEN = {
     "/probes/{key}/move": ("bin", "depth"),
     "/probes/{key}/token": (),
     "/probes/{key}/gone": (),
+    "/stock/ahead/{key}": ("material", "container", "least", "most", "from", "to", "keeps"),
+    "/stock/ahead/{key}/gone": (),
 }
 TRACES = ("Traceback (most recent call last)", 'File "/', "site-packages", "sqlalchemy.")
 
@@ -100,7 +102,9 @@ def forms(journal: Path) -> list[Form]:
     with Garden.open(journal, clock=lambda: NOW) as garden:
         client = _client(garden)
         client.follow_redirects = True
-        found = list(forms_of(client, ["/", "/log", "/build", "/stock", "/setup", "/import"]))
+        found = list(
+            forms_of(client, ["/", "/log", "/build", "/stock", "/stock/ahead", "/setup", "/import"])
+        )
     hidden = [
         Form(path.format(key="left", person="1"), [(name, [""]) for name in names])
         for path, names in HIDDEN.items()

@@ -152,7 +152,10 @@ def test_what_heaps_take_runs_out_and_is_to_be_saved(garden: Garden) -> None:
     assert saving.bags[1] == np.ceil(both / saving.container_m3)
     # A gardening page (weak): 100 bags mown to 17.
     assert saving.shredded_bags[1] == np.ceil(0.17 * both / saving.container_m3)
-    assert "save" in said(saving.told, garden)
+    assert "save" in said(saving.told, garden) and "room" not in said(saving.told[:3], garden)
+    log(garden, EntryKind.WISHES, {"leaf_store_m3": 0.05}, origin="page")
+    crowded = stock_ahead(garden, builds).saving
+    assert crowded is not None and "likely too small" in said(crowded.told, garden)
 
 
 def a_run(built_m3: float = 0.7) -> StageLengths:

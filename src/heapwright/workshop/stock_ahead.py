@@ -211,7 +211,8 @@ def _saving(garden: Garden, found: Stuff, builds: Sequence[PlannedBuild]) -> Sav
     saving = to_save(builds, found.needs, fall_week, there)
     falls = np.sum([one.weekly_m3.sum(axis=1) for one in leaves], axis=0) if leaves else None
     name, bag_m3 = _bag(found)
-    return words.saving_told(_counted(saving, from_day, to_day, falls, name, bag_m3), saving)
+    counted = _counted(saving, from_day, to_day, falls, name, bag_m3)
+    return words.saving_told(counted, saving, garden.state().year.wishes.leaf_store_m3)
 
 
 def _with_next_year(flows: Sequence[Flow], row: int) -> list[Cohort]:

@@ -167,9 +167,15 @@ def _span(estimate: Estimate) -> Value:
     return span(estimate.low, estimate.high, Measure.VOLUME)
 
 
-def saving_told(answer: SavingAhead, saving: Saving) -> SavingAhead:
-    """Return what to save with its words."""
-    told = [*_before(answer), *_save(answer, saving), *_falls(answer), *_shredding(answer)]
+def saving_told(answer: SavingAhead, saving: Saving, room_m3: float | None) -> SavingAhead:
+    """Return what to save with its words; `room_m3` is there for leaves, None for enough."""
+    told = [
+        *_before(answer),
+        *_save(answer, saving),
+        *_falls(answer),
+        *_room(answer, room_m3),
+        *_shredding(answer),
+    ]
     return replace(answer, told=tuple(told))
 
 
@@ -220,6 +226,14 @@ def _falls(answer: SavingAhead) -> list[Sentence]:
     if answer.falls_m3[0] < answer.save_m3[2]:
         return [say("By what is written down {falls} falls: likely enough.", falls=falls)]
     return [say("By what is written down {falls} falls: enough.", falls=falls)]
+
+
+def _room(answer: SavingAhead, room_m3: float | None) -> list[Sentence]:
+    if room_m3 is None or room_m3 >= answer.save_m3[2]:
+        return []
+    if room_m3 >= answer.save_m3[1]:
+        return [say("Your room for leaves, {room}, is likely enough.", room=volume(room_m3))]
+    return [say("Your room for leaves, {room}, is likely too small.", room=volume(room_m3))]
 
 
 def _shredding(answer: SavingAhead) -> list[Sentence]:
