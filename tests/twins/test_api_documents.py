@@ -9,7 +9,7 @@ from pydantic import BaseModel
 
 from heapwright.advice import types as advice
 from heapwright.finish import types as finish
-from heapwright.garden import beds_types, nitrogen, site_types
+from heapwright.garden import beds_types, ledger_types, nitrogen, site_types
 from heapwright.journal import entries
 from heapwright.quantities import UnitSystem
 from heapwright.season import between, shift
@@ -17,6 +17,7 @@ from heapwright.sentences import Reader
 from heapwright.web import api_compare_models as compare_models
 from heapwright.web import api_diagnose_models as diagnose_models
 from heapwright.web import api_garden_models as garden_models
+from heapwright.web import api_ledger_models as ledger_models
 from heapwright.web import api_models as models
 from heapwright.web import api_ready_models as ready_models
 from heapwright.web import api_timeline_models as timeline_models
@@ -27,6 +28,7 @@ from heapwright.workshop import (
     beds_answer,
     compare_answer,
     diagnose_answer,
+    ledger_answer,
     ready_answer,
     ready_tests,
     site_answer,
@@ -83,6 +85,15 @@ MIRRORED = [
     (garden_models.ToolModel, site_types.Tool),
     (garden_models.MaterialLineModel, site_answer.MaterialLine),
     (garden_models.SiteAnswerModel, site_answer.SiteAnswer),
+    (ledger_models.RangeModel, ledger_types.Range),
+    (ledger_models.SumsModel, ledger_types.Sums),
+    (ledger_models.PricesModel, ledger_types.Prices),
+    (ledger_models.MoneyModel, ledger_types.Money),
+    (ledger_models.MonthDoneModel, ledger_answer.MonthDone),
+    (ledger_models.MonthAheadModel, ledger_answer.MonthAhead),
+    (ledger_models.FactorModel, ledger_answer.Factor),
+    (ledger_models.CarbonModel, ledger_answer.Carbon),
+    (ledger_models.LedgerModel, ledger_answer.Ledger),
     (compare_models.BetweenModel, between.Between),
     (compare_models.MiddleModel, between.Middle),
     (compare_models.ShiftModel, shift.Shift),

@@ -114,6 +114,9 @@ CASES: Mapping[tuple[str, str], Case] = {
     ("GET", "/compare/sheet"): Case(query=lambda it: {"heap": HEAP}),
     ("GET", "/api/compare"): Case(query=lambda it: {"heap": HEAP}),
     ("GET", "/api/compare.csv"): Case(query=lambda it: {"heap": HEAP}),
+    # A year that is over: nothing has to be planned for it.
+    ("GET", "/ledger"): Case(query=lambda _: {"year": "2025"}),
+    ("GET", "/api/ledger"): Case(query=lambda _: {"year": "2025"}),
     ("GET", "/stock"): Case(query=lambda it: {"entry": it.note}),
     ("POST", "/log"): Case(form=lambda _: {"bin": BIN, "note": "Hello"}, changes=True),
     ("POST", "/log/undo"): Case(form=lambda it: {"entry_id": it.note}, changes=True),

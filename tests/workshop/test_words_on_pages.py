@@ -48,6 +48,7 @@ PAGES = (
     "/people",
     "/probes",
     "/beds",
+    "/ledger",
     "/site",
     "/phone",
     "/build/left",
