@@ -36,6 +36,7 @@ BIN = "quince-bin"
 HEAP = "quince-heap"
 BED = "quince-bed"
 ARRIVAL = "quince-leaves"
+AWAY = "2026-08-01"
 
 
 @dataclass(frozen=True)
@@ -123,6 +124,9 @@ CASES: Mapping[tuple[str, str], Case] = {
     ("POST", "/bins/{key}/ready"): Case(_BIN, form=_nothing),
     ("POST", "/bins/{key}/screen"): Case(_BIN, form=_nothing),
     ("POST", "/build/{key}"): Case(_BIN, form=_nothing),
+    ("GET", "/year"): Case(query=lambda it: {"entry": it.note}),
+    ("GET", "/year/wishes"): Case(query=lambda it: {"entry": it.note}),
+    ("POST", "/year/away/{key}/gone"): Case({"key": AWAY}, form=_nothing, changes=True),
     ("GET", "/stock/ahead"): Case(query=lambda it: {"entry": it.note}),
     ("POST", "/stock/ahead/{key}"): Case({"key": ARRIVAL}, form=_nothing),
     ("POST", "/stock/ahead/{key}/gone"): Case({"key": ARRIVAL}, form=_nothing, changes=True),
@@ -156,6 +160,11 @@ ONLY_OWN = {
     ("POST", "/stock/ahead"),
     ("POST", "/beds"),
     ("POST", "/site"),
+    ("POST", "/year/wishes"),
+    ("POST", "/year/away"),
+    ("POST", "/year/calendar"),
+    # A calendar's secret opens its own garden alone: tests/workshop/test_year.py.
+    ("GET", "/calendar/{token}.ics"),
     ("POST", "/setup"),
     ("POST", "/setup/bins"),
     ("POST", "/setup/containers"),
@@ -218,6 +227,8 @@ def put_things_in(house: House) -> Thing:
     comes = {"key": ARRIVAL, "material_key": "leaves_mixed_dry", "volume_m3_week": [0.1, 0.2, 0.3]}
     season = {"from_day": "10-15", "to_day": "12-01"}
     log(ours, EntryKind.ARRIVAL, {**comes, **season}, origin="page")
+    away = {"key": AWAY, "from_date": AWAY, "to_date": "2026-08-09", "why": f"{MARK} fair"}
+    log(ours, EntryKind.AWAY, away, origin="page")
     ann.post("/log", data={"bin": "quince-old"}, files={"photo": ("a.jpg", jpeg(), "image/jpeg")})
     photo = next(one.id for one in ours.entries() if one.kind is EntryKind.PHOTO)
     person = next(one.id for one in house.people.of_garden(OURS) if one.name != ANN)

@@ -42,6 +42,7 @@ from heapwright.cli import (
     command_validate,
     command_weather,
     command_whatif,
+    command_year,
 )
 from heapwright.cli.calm import CalmGroup
 
@@ -79,6 +80,7 @@ def root(
 
 for module in (
     command_today,
+    command_year,
     command_timeline,
     command_story,
     command_compare,

@@ -19,7 +19,7 @@ from heapwright.wording import dated, worded
 if TYPE_CHECKING:
     from datetime import date
 
-    from heapwright.sentences import Reader
+    from heapwright.sentences import Reader, Sentence
     from heapwright.workshop.year_answer import WhatIf, YearAnswer
 
 year_app = group("Tell whether there is compost when the beds need it, and every job of the year.")
@@ -42,13 +42,15 @@ def year_alone(
         return
     from heapwright.workshop.plain import to_plain
     from heapwright.workshop.year import year
+    from heapwright.workshop.year_reasons import year_reasons
 
     with place.opened(garden) as here:
         reader, answer = reader_for(here, units), year(here)
         if as_json:
-            screen.put_json(to_plain(answer, reader))
+            told = to_plain(answer, reader)
+            screen.put_json({**told, "reasons": to_plain(year_reasons(here), reader)})
         else:
-            screen.put(_lines(answer, reader))
+            screen.put(_lines(answer, year_reasons(here), reader))
 
 
 @year_app.command("what-if")
@@ -177,7 +179,7 @@ def _on(day: date) -> str:
     return dated(day, "EEE d MMMM y")
 
 
-def _lines(answer: YearAnswer, reader: Reader) -> Iterator[str]:
+def _lines(answer: YearAnswer, reasons: tuple[Sentence, ...], reader: Reader) -> Iterator[str]:
     from heapwright.sentences import render
 
     yield render(answer.headline, reader)
@@ -206,10 +208,10 @@ def _lines(answer: YearAnswer, reader: Reader) -> Iterator[str]:
             ),
             "  ",
         )
-    if answer.reasons:
+    if reasons:
         yield ""
         yield "What holds the year back:"
-        yield from screen.bullets((render(one, reader) for one in answer.reasons), "  ")
+        yield from screen.bullets((render(one, reader) for one in reasons), "  ")
     yield ""
     yield from screen.bullets((render(one, reader) for one in _cautions(answer)), "! ")
 

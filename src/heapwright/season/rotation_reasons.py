@@ -7,7 +7,7 @@ from the problem alone. Knows no garden.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 
 from heapwright.season.rotation_plan import PlannedBatch, RotationPlan, Stay
@@ -24,16 +24,8 @@ _LEAST_GAIN_M3 = 0.02
 _LEAST_WEEKS = 3
 
 
-@dataclass(frozen=True, slots=True)
-class Reasons:
-    """What holds a year back, and what cannot be."""
-
-    reasons: tuple[Sentence, ...]
-    cannot: tuple[Sentence, ...]
-
-
-def reasons(problem: RotationProblem, plan: RotationPlan, planner: Planner) -> Reasons:
-    """Return what holds a year back, and which wishes no plan meets.
+def reasons(problem: RotationProblem, plan: RotationPlan, planner: Planner) -> tuple[Sentence, ...]:
+    """Return what holds a year back, the greatest hindrance first, and when the bins are full.
 
     Parameters
     ----------
@@ -44,8 +36,11 @@ def reasons(problem: RotationProblem, plan: RotationPlan, planner: Planner) -> R
         Plans a problem; called once for each limit that is lifted.
 
     """
-    held = (*_lifting(problem, plan, planner), *_full_bins(problem, plan), *_waiting(problem, plan))
-    return Reasons(held, tuple(cannot(problem)))
+    return (
+        *_lifting(problem, plan, planner),
+        *_full_bins(problem, plan),
+        *_waiting(problem, plan),
+    )
 
 
 # What cannot be, whatever is planned.

@@ -128,6 +128,35 @@ def sure_weeks(lengths: StageLengths, sureness: float) -> IntArray:
     return np.clip(weeks, 1, NEVER_WEEKS)
 
 
+def sure_ends(lengths: StageLengths, sureness: float) -> IntArray:
+    """Return whole weeks of the stages such that each *end* is in time in a share of the heaps.
+
+    A heap that is slow in one stage is not slow in all: the weeks of `sure_weeks`, each sure for
+    itself, add up to far later than the heap as a whole needs. Here it is the end of each stage,
+    counted from building, that is sure.
+
+    Parameters
+    ----------
+    lengths : StageLengths
+    sureness : float
+        Share of the heaps, above 0. [0-1]
+
+    Returns
+    -------
+    array, shape (3, weeks)
+        Weeks of each stage, at least 1; `NEVER_WEEKS` where too many heaps never come so far.
+
+    """
+    ends = sure_weeks(replace(lengths, days=np.cumsum(lengths.days, axis=0)), sureness)
+    found = ends.copy()
+    for stage in range(1, found.shape[0]):
+        is_known = ends[stage] < NEVER_WEEKS
+        # Counted from the end that the plan gives the stage before, rounding and all.
+        before = found[:stage].sum(axis=0)
+        found[stage] = np.where(is_known, np.maximum(1, ends[stage] - before), NEVER_WEEKS)
+    return found
+
+
 def every_week(run: StageLengths) -> StageLengths:
     """Return the lengths for each of the 52 weeks of the year from those weeks that were run.
 

@@ -24,6 +24,7 @@ from heapwright.web import (
     routes_api_garden,
     routes_api_ledger,
     routes_api_stock_ahead,
+    routes_api_year,
     routes_beds,
     routes_bin,
     routes_build,
@@ -49,6 +50,7 @@ from heapwright.web import (
     routes_timeline,
     routes_today,
     routes_trust,
+    routes_year,
     sessions,
     signing_in,
     static_files,
@@ -86,6 +88,8 @@ _PAGES = (
     routes_api_garden,
     routes_api_ledger,
     routes_api_stock_ahead,
+    routes_year,
+    routes_api_year,
 )
 _SMALLEST_WORTH_PACKING_BYTES = 500
 

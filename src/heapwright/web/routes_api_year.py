@@ -15,6 +15,7 @@ from heapwright.web.here import GardenHere, ReaderHere
 from heapwright.web.roles import for_readers
 from heapwright.workshop.plain import to_plain
 from heapwright.workshop.year import year
+from heapwright.workshop.year_reasons import year_reasons
 from heapwright.workshop.year_what_if import year_what_if
 
 _NOT_NOW: dict[int | str, dict[str, Any]] = {
@@ -26,7 +27,7 @@ _NOT_NOW: dict[int | str, dict[str, Any]] = {
     },
 }
 router = APIRouter(prefix="/api", responses=_NOT_NOW)
-_TOLD = ("headline", "proof", "jobs", "beds", "batches", "reasons", "cannot", "changes")
+_TOLD = ("headline", "proof", "jobs", "beds", "batches", "cannot", "changes")
 
 
 @router.get("/year", response_model=models.YearModel)
@@ -35,7 +36,8 @@ def api_year(garden: GardenHere, reader: ReaderHere) -> Any:
     """Return how the year goes: every job, what beds get in time, what holds it back."""
     answer = year(garden)
     names = (*_TOLD, "lacking", "basis", "first_day")
-    return {name: to_plain(getattr(answer, name), reader) for name in names}
+    told = {name: to_plain(getattr(answer, name), reader) for name in names}
+    return {**told, "reasons": to_plain(year_reasons(garden), reader)}
 
 
 @router.get("/year/what-if", response_model=list[models.WhatIfYearModel])

@@ -32,8 +32,9 @@ from heapwright.workshop.year import year
 from heapwright.workshop.year_answer import YearAnswer
 from heapwright.workshop.year_calendar import calendar_file
 from heapwright.workshop.year_jobs import CAUTIONS
+from heapwright.workshop.year_reasons import year_reasons
 from heapwright.workshop.year_what_if import year_what_if
-from heapwright.workshop.year_wishes import aways, be_there, go_away, save_wishes
+from heapwright.workshop.year_wishes import aways, be_there, go_away, loads_per_week, save_wishes
 
 router = APIRouter(include_in_schema=False)
 _Entry = Annotated[str, Query(max_length=32)]
@@ -75,6 +76,7 @@ def show_year(
         request,
         "year.html",
         answer=answer,
+        reasons=() if answer is None else year_reasons(garden),
         stored=_stored_now(garden, entry),
         near=_NEAR,
         on=on,
@@ -213,7 +215,7 @@ def _wishes_page(
         wrong_form=form if form is not None else Filled(),
         stored=_stored_now(garden, entry),
         wishes=state.year.wishes,
-        wishes_shown=year_form.shown(state.year.wishes, system),
+        wishes_shown=year_form.shown(state.year.wishes, loads_per_week(garden), system),
         water_unit=year_form.price_units(system)[0],
         compost_unit=year_form.price_units(system)[1],
         aways=aways(garden),

@@ -12,6 +12,7 @@ from datetime import timedelta
 
 from heapwright.quantities import UnitSystem, from_si
 from heapwright.sentences import Reader, render_value, volume
+from heapwright.web.year_picture import WHOLE_LITRE_M3
 from heapwright.wording import dated
 from heapwright.workshop.year_answer import YearAnswer
 
@@ -115,6 +116,9 @@ def curve_rows(answer: YearAnswer, reader: Reader) -> tuple[CurveRow, ...]:
     for week, values in enumerate(zip(*series, strict=True)):
         if week and values == tuple(one[week - 1] for one in series):
             continue
-        told = [render_value(volume(one, like=most), reader) for one in values]
-        rows.append(CurveRow(week, *told, values[0] >= values[3] - 1e-9))
+        sure, likely, high, wanted = (
+            render_value(volume(one, like=most), reader) for one in values
+        )
+        is_enough = values[0] >= values[3] - WHOLE_LITRE_M3
+        rows.append(CurveRow(week, sure, likely, high, wanted, is_enough))
     return tuple(rows)

@@ -32,7 +32,7 @@ def per_m3(system: UnitSystem) -> tuple[float, float]:
     return 1.0, 1.0
 
 
-def shown(wishes: WishesState, system: UnitSystem) -> Mapping[str, str]:
+def shown(wishes: WishesState, loads: float, system: UnitSystem) -> Mapping[str, str]:
     """Return what stands in the form of wishes at first."""
     water, compost = per_m3(system)
 
@@ -40,7 +40,7 @@ def shown(wishes: WishesState, system: UnitSystem) -> Mapping[str, str]:
         return "" if value is None else f"{value / one_m3:.4g}"
 
     return {
-        "loads_per_week": f"{wishes.loads_per_week:g}",
+        "loads_per_week": f"{loads:g}",
         "sureness": f"{wishes.sureness:g}",
         "batches_most": f"{wishes.batches_most}",
         "gather_weeks": f"{wishes.gather_weeks}",

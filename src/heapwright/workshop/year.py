@@ -14,6 +14,7 @@ from datetime import date, timedelta
 from heapwright.season.rotation_chances import Chances
 from heapwright.season.rotation_keys import weeks_later
 from heapwright.season.rotation_plan import PlannedBatch, RotationPlan
+from heapwright.season.rotation_reasons import cannot
 from heapwright.season.rotation_solve import plan_rotation
 from heapwright.workshop import year_kept, year_words
 from heapwright.workshop.beds import today_in
@@ -23,7 +24,7 @@ from heapwright.workshop.year_chances import year_chances
 from heapwright.workshop.year_jobs import words_of, year_jobs
 from heapwright.workshop.year_kept import KeptJob, KeptPlan
 from heapwright.workshop.year_problem import YearInputs, free_days, year_inputs
-from heapwright.workshop.year_reasons import year_reasons
+from heapwright.workshop.year_wishes import loads_per_week
 
 #: The solver stops then; a plan for three bins is proved long before.
 SECONDS = 8.0
@@ -133,7 +134,6 @@ def _told(
     free = free_days(garden, problem.first_day)
     jobs = year_jobs(plan, problem, free, names, known, kept.planned_as, inputs.gather_weeks)
     beds = _beds(inputs, plan, found)
-    reasons = year_reasons(inputs, plan)
     return YearAnswer(
         problem=problem,
         plan=plan,
@@ -145,13 +145,13 @@ def _told(
         jobs=jobs,
         beds=beds,
         curves=_curves(inputs, plan),
-        reasons=reasons.reasons,
-        cannot=reasons.cannot,
+        cannot=tuple(cannot(problem)),
         changes=year_words.changes(known, jobs, today_in(garden)),
         lacking=year_words.lacking(
             problem,
             has_wishes=year_state.has_wishes,
             has_arrivals=bool(year_state.arrivals_in_use),
+            loads=loads_per_week(garden),
         ),
         basis=(*inputs.stages.notes, *year_words.basis(inputs.problem, year_state.wishes)),
     )

@@ -154,8 +154,6 @@ class YearAnswer:
         How sure it is that no plan is better.
     batches, jobs, beds : tuple
     curves : YearCurves
-    reasons : tuple of Sentence
-        What holds the year back, and when.
     cannot : tuple of Sentence
         Wishes that no plan meets.
     changes : tuple of Sentence
@@ -177,7 +175,6 @@ class YearAnswer:
     jobs: tuple[YearJob, ...]
     beds: tuple[YearBed, ...]
     curves: YearCurves
-    reasons: tuple[Sentence, ...]
     cannot: tuple[Sentence, ...]
     changes: tuple[Sentence, ...]
     lacking: tuple[Sentence, ...]

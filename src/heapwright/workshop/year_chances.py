@@ -14,7 +14,7 @@ from heapwright.season.play import Course
 from heapwright.season.rotation_chances import Chances, chances
 from heapwright.season.rotation_plan import RotationPlan
 from heapwright.season.rotation_types import RotationProblem, StandingHeap, StuffClass
-from heapwright.season.stage_types import NEVER_WEEKS, StageLengths, sure_weeks
+from heapwright.season.stage_types import NEVER_WEEKS, StageLengths, sure_ends
 from heapwright.workshop.year_problem import YearInputs
 
 FloatArray = NDArray[np.float64]
@@ -62,7 +62,7 @@ def _member_weeks(inputs: YearInputs) -> IntArray:
 
 def _pace(lengths: StageLengths, sureness: float) -> FloatArray:
     """Return how long each heap of the ensemble takes, as share of what plans count on."""
-    counted = sure_weeks(lengths, sureness).sum(axis=0) * 7.0
+    counted = sure_ends(lengths, sureness).sum(axis=0) * 7.0
     total = np.where(np.isfinite(lengths.total_days), lengths.total_days, np.nan)
     ratio = total / np.where(counted < NEVER_WEEKS, counted, np.nan)[:, None]
     with np.errstate(all="ignore"):

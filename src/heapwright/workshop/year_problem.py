@@ -12,7 +12,6 @@ from enum import StrEnum
 
 import numpy as np
 
-from heapwright.journal.entries import BinState
 from heapwright.journal.entries_year import AwayState, WishesState
 from heapwright.journal.forms_year import WEEK_DAYS
 from heapwright.mixing.targets import target
@@ -27,12 +26,13 @@ from heapwright.season.rotation_types import (
     Yield,
 )
 from heapwright.season.rotation_weights import usual_work_rates
-from heapwright.season.stage_types import WEEKS, StageLengths, sure_weeks
+from heapwright.season.stage_types import WEEKS, StageLengths, sure_ends
 from heapwright.workshop.beds import today_in, wanted_rounds
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.stage_lengths import StageAnswer, stage_lengths
 from heapwright.workshop.stock_supplies import supplies
 from heapwright.workshop.year_standing import standing_heaps
+from heapwright.workshop.year_wishes import bin_volume_m3, loads_per_week
 
 _DAYS_A_WEEK = 7
 #: How much a litre counts for a bed that can wait, a usual one, one that comes first.
@@ -108,9 +108,8 @@ def year_inputs(garden: Garden, change: Change | None = None) -> YearInputs:
     work_days = tuple(WEEK_DAYS.index(day) for day in year.wishes.work_days)
     free = _free_days(garden, year.wishes, list(year.aways.values()), first_day)
     factor = _WITH_A_HELPER if change is Change.HELPER else 1.0
-    loads = tuple(
-        factor * year.wishes.loads_per_week * len(days) / max(1, len(work_days)) for days in free
-    )
+    most = loads_per_week(garden)
+    loads = tuple(factor * most * len(days) / max(1, len(work_days)) for days in free)
     gather = year.wishes.gather_weeks
     beds, due_days = _beds(garden, first_day, free)
     problem = RotationProblem(
@@ -150,16 +149,11 @@ def _bins(garden: Garden, change: Change | None) -> tuple[RotationBin, ...]:
     return tuple(row)
 
 
-def bin_volume_m3(bin_state: BinState) -> float:
-    """Return what a bin holds when it is full. [m³]"""
-    return bin_state.width_m * bin_state.depth_m * bin_state.height_m
-
-
 def _stage_weeks(
     lengths: StageLengths, sureness: float, gather: int
 ) -> tuple[tuple[int, ...], ...]:
     """Return the lengths by the week in which a heap is begun; it is full some weeks later."""
-    found = np.roll(sure_weeks(lengths, sureness), -gather, axis=1)
+    found = np.roll(sure_ends(lengths, sureness), -gather, axis=1)
     found[0] += gather
     return tuple(tuple(int(weeks) for weeks in row) for row in found)
 

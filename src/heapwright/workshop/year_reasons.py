@@ -7,15 +7,26 @@ from __future__ import annotations
 
 from functools import partial
 
-from heapwright.season.rotation_plan import RotationPlan
-from heapwright.season.rotation_reasons import Reasons, reasons
+from heapwright.season.rotation_reasons import reasons
 from heapwright.season.rotation_solve import plan_rotation
-from heapwright.workshop.year_problem import YearInputs
+from heapwright.sentences import Sentence
+from heapwright.workshop.garden import Garden
+from heapwright.workshop.year import year
 
 #: For each limit that is lifted: a sentence needs no proof.
 _SECONDS = 1.0
 
 
-def year_reasons(inputs: YearInputs, plan: RotationPlan) -> Reasons:
-    """Return what holds the year back, and which wishes no plan meets."""
-    return reasons(inputs.problem, plan, partial(plan_rotation, seconds=_SECONDS))
+def year_reasons(garden: Garden) -> tuple[Sentence, ...]:
+    """Return what holds the year back, and when.
+
+    Raises
+    ------
+    NotFound
+        If there is no bin yet.
+
+    """
+    answer = year(garden)
+    key = ("year reasons", repr(answer.problem), answer.plan.worth)
+    planner = partial(plan_rotation, seconds=_SECONDS)
+    return garden.remembered(key, lambda: reasons(answer.problem, answer.plan, planner))

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from datetime import datetime, timedelta
+from itertools import pairwise
 
 import numpy as np
 
@@ -98,7 +99,8 @@ def _usual_days(
 ) -> list[float]:
     """Return the days of this stage and those after it that a well-kept heap still takes. [d]"""
     week = _week_built(batch, stages)
-    days = [float(np.quantile(stages.lengths.days[one, week], sureness)) for one in range(3)]
+    ends = np.quantile(np.cumsum(stages.lengths.days[:, week], axis=0), sureness, axis=1)
+    days = [float(ends[0]), *(float(end - before) for before, end in pairwise(ends.tolist()))]
     begun = batch.built_at
     for entry in batch.entries:
         if (stage is Stage.MIDDLE and _is_move(entry)) or (

@@ -5,13 +5,15 @@ Knows the entries; knows nothing of plans or forms.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
 from heapwright.errors import NotFound
-from heapwright.journal.entries import EntryKind
+from heapwright.journal.entries import BinState, EntryKind
 from heapwright.journal.entries_year import AwayState
+from heapwright.season.rotation_weights import usual_work_rates
 from heapwright.wording import worded
 from heapwright.workshop.answers import LogAnswer
 from heapwright.workshop.beds import today_in
@@ -62,6 +64,25 @@ def be_there(garden: Garden, key: str, *, origin: str, entry_id: str | None = No
             instead=worded("On the list: {known}", known=known),
         )
     return log(garden, EntryKind.AWAY_GONE, {"away": key}, origin=origin, entry_id=entry_id)
+
+
+def loads_per_week(garden: Garden) -> float:
+    """Return the barrow loads a week that are planned with.
+
+    While nobody said how many, at least so many that the largest bin can be filled in a week.
+    """
+    year = garden.state().year
+    if year.has_wishes:
+        return year.wishes.loads_per_week
+    rates = usual_work_rates()
+    rooms = [bin_volume_m3(one) for one in garden.state().bins_in_use.values()]
+    fullest = max(rooms, default=0.0) / rates.barrow_m3 * rates.build
+    return max(year.wishes.loads_per_week, float(math.ceil(fullest)))
+
+
+def bin_volume_m3(bin_state: BinState) -> float:
+    """Return what a bin holds when it is full. [m³]"""
+    return bin_state.width_m * bin_state.depth_m * bin_state.height_m
 
 
 def aways(garden: Garden) -> tuple[AwayState, ...]:

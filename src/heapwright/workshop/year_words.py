@@ -203,7 +203,7 @@ def basis(problem: RotationProblem, wishes: WishesState) -> tuple[Sentence, ...]
 
 
 def lacking(
-    problem: RotationProblem, *, has_wishes: bool, has_arrivals: bool
+    problem: RotationProblem, *, has_wishes: bool, has_arrivals: bool, loads: float
 ) -> tuple[Sentence, ...]:
     """Return what the plan does not know."""
     told = []
@@ -215,6 +215,9 @@ def lacking(
         told.append(say("No bed is entered; compost is made as much and as early as can be."))
     if not has_wishes:
         told.append(
-            say("Working days are taken as Saturday and Sunday, with 12 barrow loads a week.")
+            say(
+                "Working days are taken as Saturday and Sunday, with {loads} barrow loads a week.",
+                loads=word(f"{loads:.0f}"),
+            )
         )
     return tuple(told)
