@@ -9,16 +9,19 @@ import numpy as np
 import pytest
 
 from heapwright.errors import NotForCompost, NotFound, OutOfRange
+from heapwright.fitting.lesson import Lesson
 from heapwright.journal.entries import EntryKind
 from heapwright.season.arrivals import Season
 from heapwright.season.rotation_plan import PlannedBatch, Proof, RotationPlan, Stay
 from heapwright.season.rotation_types import Stage, StuffClass, Yield
 from heapwright.season.saving import PlannedBuild
+from heapwright.season.stage_run import HeapsBuilt
 from heapwright.season.stage_types import StageLengths
 from heapwright.sentences import render
-from heapwright.workshop import setup, stage_lengths, year_kept
+from heapwright.workshop import setup, stage_lengths, stage_lengths_kept, year_kept
 from heapwright.workshop.arrivals import ALL_YEAR, add_arrival, arrivals, drop_arrival, proposals
 from heapwright.workshop.garden import Garden
+from heapwright.workshop.lessons import Taught
 from heapwright.workshop.log import log
 from heapwright.workshop.stock import add_lot
 from heapwright.workshop.stock_ahead import stock_ahead
@@ -187,10 +190,34 @@ def test_stage_lengths_are_worked_out_once_and_kept_beside_the_journal(
     setup.settings(garden, origin="page", climate="seattle")
     stage_lengths.stage_lengths(garden)
     assert len(runs) == 2
-    garden.path.with_suffix(stage_lengths.SUFFIX).write_text("spoilt")
+    garden.path.with_suffix(stage_lengths_kept.SUFFIX).write_text("spoilt")
     with Garden.open(garden.path, clock) as again:
         stage_lengths.stage_lengths(again)
     assert len(runs) == 3
+
+
+def test_what_earlier_heaps_taught_is_counted_in(
+    garden: Garden, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    built = []
+
+    def run(heaps: HeapsBuilt, *_: object, **__: object) -> StageLengths:
+        built.append(heaps)
+        return a_run()
+
+    monkeypatch.setattr("heapwright.season.stage_run.run_stages", run)
+    plain = stage_lengths.stage_lengths(garden)
+    numbers = np.ones(built[0].parameters.shape[1])
+    lesson = Lesson(numbers, 0.1 * numbers, np.log([1.5, 1.0, 1.0]))
+    taught = Taught(lesson, ("First heap",), 12)
+    monkeypatch.setattr(stage_lengths, "taught_before", lambda *_: taught)
+    monkeypatch.setattr(stage_lengths, "teaching", lambda *_: (7,))
+    told = stage_lengths.stage_lengths(garden)
+    assert len(built) == 2
+    assert built[1].parameters[:, 0].std() < built[0].parameters[:, 0].std()
+    assert built[1].fills[0].fast_share == pytest.approx(1.5 * built[0].fills[0].fast_share)
+    assert "12 readings of First heap" in said(told.notes, garden)
+    assert "readings" not in said(plain.notes, garden)
 
 
 def test_a_bin_too_small_to_heat_is_told_so(
