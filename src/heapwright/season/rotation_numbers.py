@@ -76,6 +76,10 @@ class RotationNumbers:
         self.kinds = self._kinds()
         self.standing = tuple(self._standing_kind(heap) for heap in problem.standing)
         self.caps = tuple(down(loads * LOADS) for loads in problem.work_loads)
+        self._arriving = {
+            stuff.key: tuple(down(m3 * LITRES) for m3 in stuff.arriving_m3)
+            for stuff in problem.stuff
+        }
         self.work_weeks = tuple(week for week, cap in enumerate(self.caps) if cap > 0)
 
     def _kinds(self) -> tuple[HeapKind, ...]:
@@ -117,6 +121,8 @@ class RotationNumbers:
     def stirring(self, kind: HeapKind, stage: int) -> int:
         """Return what regular stirring costs in each week of a stage."""
         work = self.problem.work
+        if work.stirs_a_week[stage] <= 0.0:
+            return 0
         loads = kind.volume_m3[stage] / work.barrow_m3 * work.stir * work.stirs_a_week[stage]
         return up(loads * LOADS)
 
@@ -135,22 +141,22 @@ class RotationNumbers:
     def arrived_l(self, stuff: StuffClass) -> list[int]:
         """Return what has come up to each week, on hand included. [L]"""
         there, arrived = sum(litres for litres, _ in self.on_hand_l(stuff)), []
-        for amount in stuff.arriving_m3:
-            there += down(amount * LITRES)
+        for litres in self._arriving[stuff.key]:
+            there += litres
             arrived.append(there)
         return arrived
 
     def arriving_l(self, stuff: StuffClass, week: int) -> int:
         """Return what comes in a week. [L]"""
-        return down(stuff.arriving_m3[week] * LITRES)
+        return self._arriving[stuff.key][week]
 
     def gone_l(self, stuff: StuffClass) -> list[int]:
         """Return how much of what has come is spoilt before each week, if not used. [L]"""
         gone = []
         for week in range(self.weeks):
             spoilt = sum(litres for litres, last in self.on_hand_l(stuff) if last < week)
-            old = stuff.arriving_m3[: max(0, week - stuff.keeps_weeks)]
-            gone.append(spoilt + sum(down(amount * LITRES) for amount in old))
+            old = self._arriving[stuff.key][: max(0, week - stuff.keeps_weeks)]
+            gone.append(spoilt + sum(old))
         return gone
 
     def on_hand_l(self, stuff: StuffClass) -> list[tuple[int, int]]:

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from heapwright.season.rotation_greedy import new_batch
 from heapwright.season.rotation_model import BUILT, RotationModel, Slot
 from heapwright.season.rotation_numbers import LITRES
 from heapwright.season.rotation_plan import PlannedBatch, RotationPlan, Stay
 from heapwright.season.rotation_types import Stage
+from heapwright.season.rotation_walk import new_batch
 
 
 def hint(model: RotationModel, plan: RotationPlan) -> None:

@@ -6,7 +6,7 @@ Knows when to fall back to the plan by rule. Knows nothing of what the plan is f
 from __future__ import annotations
 
 import time
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import zip_longest
 
@@ -19,7 +19,9 @@ from heapwright.season.rotation_model import BUILT, RotationModel, model_of_heap
 from heapwright.season.rotation_numbers import RotationNumbers, up
 from heapwright.season.rotation_plan import Job, Proof, RotationPlan, jobs_of
 from heapwright.season.rotation_read import batches_of, hint
+from heapwright.season.rotation_search import orders_of, searched
 from heapwright.season.rotation_types import RotationProblem
+from heapwright.season.rotation_walk import Orders, Way
 from heapwright.season.rotation_weights import RotationWeights, usual_weights
 from heapwright.season.rotation_worth import HUNDREDTHS, add_worth
 
@@ -27,6 +29,8 @@ from heapwright.season.rotation_worth import HUNDREDTHS, add_worth
 SEED = 6
 #: How much of the time the count of the year may take, and the gap it need not get below.
 COUNTING_SHARE, COUNTING_GAP = 0.25, 0.003
+#: How much of what is left is then spent on small changes of plans.
+SEARCH_SHARE = 0.5
 #: By how many weeks builds may lie off the counted ones: first not at all, then near, then freely.
 WIDTHS = (0, 1, None)
 #: A try shorter than this finds nothing. [s]
@@ -132,12 +136,17 @@ class _Task:
 def _searched(task: _Task, plan: RotationPlan) -> RotationPlan:
     """Return the best plan found around the counted year, with its bound and proof.
 
-    The count gives what no plan exceeds and when to build. With builds in those weeks the rest is
-    soon settled; then builds may shift by a week; then all is free, until the time is over or the
-    plan is close to the bound.
+    The count gives what no plan exceeds and when to build. From there and from the plan given,
+    small changes are tried; then CP-SAT settles the rest with builds as counted, then within a
+    week of them, then freely, until the time is over or the plan is close to the bound.
     """
     counted = _counted(task)
     bound = counted.bound
+    begin = [orders_of(task.numbers, plan), *_orders(counted)]
+    ends = time.perf_counter() + SEARCH_SHARE * task.seconds_left
+    enough = bound - task.close * abs(bound)
+    by_change = searched(task.numbers, task.weights, task.earlier, begin, ends, enough)
+    plan = max([plan, *([by_change] if by_change else [])], key=_worth)
     for width in WIDTHS:
         if task.seconds_left <= LEAST_SECONDS or bound - plan.worth <= task.close * abs(bound):
             break
@@ -162,6 +171,14 @@ def _searched(task: _Task, plan: RotationPlan) -> RotationPlan:
 class _Counted:
     bound: float  # litres, as the worth of a plan
     builds: tuple[tuple[int, tuple[int, ...]], ...]  # week, and the bins it is built in one of
+
+
+def _orders(counted: _Counted) -> Iterator[Orders]:
+    """Yield the counted builds as orders, in the first bins of their neighbours and in turn."""
+    yield Orders(builds=tuple((week, bins[0]) for week, bins in counted.builds))
+    in_turn = [(week, bins[n % len(bins)]) for n, (week, bins) in enumerate(counted.builds)]
+    for usual in ((Way.NEAREST, Way.FARTHEST), (Way.NEAREST, Way.NEAREST), (Way.STAYS, Way.STAYS)):
+        yield Orders(builds=tuple(in_turn), usual=usual)
 
 
 def _counted(task: _Task) -> _Counted:
