@@ -27,6 +27,7 @@ from heapwright.workshop.year import year
 from heapwright.workshop.year_answer import YearAnswer
 from heapwright.workshop.year_calendar import calendar_file
 from heapwright.workshop.year_problem import free_days, gathered, year_inputs
+from heapwright.workshop.year_week import planned_near
 from heapwright.workshop.year_wishes import aways, be_there, go_away
 from tests.workshop.cli_terminal import Terminal
 from tests.workshop.conftest import NOW, StillClock
@@ -259,6 +260,23 @@ def test_opened_again_the_same_plan_is_told_without_solving(
     with Garden.open(own.path, StillClock(NOW)) as again:
         monkeypatch.setattr("heapwright.workshop.year.plan_rotation", None)
         assert year(again).plan.batches == first.plan.batches
+
+
+def test_today_tells_what_the_plan_has_for_the_week(
+    gardens: dict[str, Garden], tmp_path: Path
+) -> None:
+    own = copied(gardens["hot dry"], tmp_path)
+    near = planned_near(own)
+    week = [job for job in year(own).jobs if (job.day - NOW.date()).days < 7]
+    assert [one.day for one in near] == [job.day for job in week]
+    for one, job in zip(near, week, strict=True):
+        if job.kind is not JobKind.BUILD:  # the heap has no name yet
+            assert render(one.told, own.reader()) == render(job.told, own.reader())
+    client = TestClient(create_app(own), base_url="http://127.0.0.1")
+    assert ("This week by the year" in client.get("/").text) == bool(near)
+    year_kept.path_of(own.path).unlink()
+    assert planned_near(own) == ()
+    own.close()
 
 
 # Wishes.

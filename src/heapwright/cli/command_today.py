@@ -63,6 +63,21 @@ def today(
             screen.put_json(to_plain(answer, reader))
         else:
             screen.put(today_lines(here, answer, reader))
+            screen.put(_planned_lines(here, reader))
+
+
+def _planned_lines(garden: Garden, reader: Reader) -> Iterator[str]:
+    """Yield what the year's plan has for the week."""
+    from heapwright.sentences import render
+    from heapwright.workshop.year_week import planned_near
+
+    planned = planned_near(garden)
+    if planned:
+        yield "This week by the year's plan:"
+        yield from screen.bullets(
+            worded("{day}: {job}", day=dated(one.day, "EEE d MMMM"), job=render(one.told, reader))
+            for one in planned
+        )
 
 
 def forecast(

@@ -21,8 +21,9 @@ if TYPE_CHECKING:
 ID_SHOWN = 8
 #: Entries that are no part of a heap's story.
 _NO_STORY = frozenset(
-    "bin container lot lot_gone garden probe probe_gone site wishes bed bed_gone arrival "
-    "arrival_gone away away_gone spread".split()
+    ("bin", "container", "lot", "lot_gone", "garden", "probe", "probe_gone")
+) | frozenset(
+    ("site", "wishes", "bed", "bed_gone", "arrival", "arrival_gone", "away", "away_gone", "spread")
 )
 
 

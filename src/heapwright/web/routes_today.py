@@ -13,10 +13,11 @@ from heapwright.web import done_link, pages
 from heapwright.web.here import GardenHere
 from heapwright.web.roles import for_owners, for_readers
 from heapwright.web.sparkline import Spark, spark
-from heapwright.wording import worded
+from heapwright.wording import dated, worded
 from heapwright.workshop.answers import BinToday, TodayAnswer
 from heapwright.workshop.demo import fill_demo_garden
 from heapwright.workshop.today import today
+from heapwright.workshop.year_week import planned_near
 
 router = APIRouter(include_in_schema=False)
 
@@ -34,6 +35,8 @@ def show_today(request: Request, garden: GardenHere) -> Response:
         "today.html",
         answer=answer,
         summary=summary(answer),
+        planned=planned_near(garden),
+        on=lambda day: dated(day, "EEE d MMMM"),
         sparks={shown.bin.key: _spark(shown) for shown in answer.bins},
         done={shown.bin.key: done_link.for_bin(garden, shown) for shown in answer.bins},
     )

@@ -65,8 +65,17 @@ def _answer(garden: Garden, inputs: YearInputs, mark: str) -> YearAnswer:
         return _told(garden, inputs, kept, kept.jobs)
     fresh = _planned(garden, inputs, kept, mark)
     answer = _told(garden, inputs, fresh, {} if kept is None else kept.jobs)
+    standing = {one.key for one in answer.problem.standing}
     jobs = {
-        one.id: KeptJob(one.day, words_of((one.told, *one.amounts)), one.revision)
+        one.id: KeptJob(
+            one.day,
+            words_of((one.told, *one.amounts)),
+            one.revision,
+            one.kind.value,
+            one.batch_name if one.batch_key in standing else "",
+            one.bin_key,
+            one.to_bin_key or "",
+        )
         for one in answer.jobs
     }
     year_kept.write(garden.path, replace(fresh, jobs=jobs))

@@ -24,11 +24,30 @@ _FORM = 1
 
 @dataclass(frozen=True, slots=True)
 class KeptJob:
-    """What a calendar was last told of a job."""
+    """What a calendar was last told of a job, and what is needed to tell it again.
+
+    Attributes
+    ----------
+    day : date
+    words : str
+        In metric English, to see whether they have changed.
+    revision : int
+    kind : str
+        The `JobKind` value.
+    heap : str
+        Name of a heap that stands, "" for one that is only planned.
+    bin_key, to_bin_key : str
+        "" where there is none.
+
+    """
 
     day: date
     words: str
     revision: int
+    kind: str = ""
+    heap: str = ""
+    bin_key: str = ""
+    to_bin_key: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +120,16 @@ def _plain(kept: KeptPlan) -> dict[str, Any]:
         },
         "planned_as": dict(kept.planned_as),
         "jobs": {
-            key: [one.day.isoformat(), one.words, one.revision] for key, one in kept.jobs.items()
+            key: [
+                one.day.isoformat(),
+                one.words,
+                one.revision,
+                one.kind,
+                one.heap,
+                one.bin_key,
+                one.to_bin_key,
+            ]
+            for key, one in kept.jobs.items()
         },
         "number": kept.number,
     }
@@ -139,8 +167,10 @@ def _read(found: Mapping[str, Any]) -> KeptPlan:
         ),
         planned_as={str(key): str(value) for key, value in found["planned_as"].items()},
         jobs={
-            str(key): KeptJob(date.fromisoformat(day), str(words), int(revision))
-            for key, (day, words, revision) in found["jobs"].items()
+            str(key): KeptJob(
+                date.fromisoformat(day), str(words), int(revision), *(str(one) for one in rest)
+            )
+            for key, (day, words, revision, *rest) in found["jobs"].items()
         },
         number=int(found["number"]),
     )
