@@ -226,6 +226,8 @@ def test_months_ahead_hold_the_plans_water_from_today_on(
     ]
     assert all_of_it.buy_m3 == pytest.approx(0.3)
     assert "To buy at most" in told(answer, garden)
+    none = replace(planned, plan=replace(planned.plan, batches=()))
+    assert "No heap is planned" in told(ledger(garden, none), garden)
     this_year = ledger_now(garden, 2026).ahead
     assert this_year[-1].month == date(2026, 12, 1)
     assert this_year == months[:7]

@@ -24,6 +24,10 @@ _MARKS, _EVERY = 4, 4
 #: The part of a month's room that its bar takes.
 _BAR_SHARE = 0.72
 _WATER_KG_PER_M3 = 1000.0
+#: Less water in every month is not worth a picture. [kg]
+_LEAST_KG = 1.0
+#: A month's name takes so much room to the right.
+_NAME = 40.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,13 +61,13 @@ class LedgerPicture:
 
 
 def ledger_picture(answer: Ledger, first: date, reader: Reader) -> LedgerPicture | None:
-    """Return the picture of the months from one on; None when there is no water in them."""
+    """Return the picture of the months from one on; None when there is hardly any water in them."""
     done = {one.month: one.sums.water_kg for one in answer.done if one.month >= first}
     ahead = {one.month: one.water_kg for one in answer.ahead}
     months = sorted({*done, *ahead})
     none = Range.exactly(0.0)
     most = max((done.get(one, 0.0) + ahead.get(one, none).high for one in months), default=0.0)
-    if most <= 0.0:
+    if most < _LEAST_KG:
         return None
     top_kg = _round_up(most, reader)
     up = (HEIGHT - _TOP - _FOOT) / top_kg
@@ -106,7 +110,9 @@ def _amount(water_kg: float, reader: Reader) -> str:
 
 def _names(months: Sequence[date], across: float) -> Iterable[tuple[float, str]]:
     for number in range(0, len(months), _EVERY):
-        yield round(_LEFT + number * across, 1), dated(months[number], "d MMM")
+        x = _LEFT + number * across
+        if x + _NAME <= WIDTH:
+            yield round(x, 1), dated(months[number], "d MMM")
 
 
 def _today_x(answer: Ledger, months: Sequence[date], across: float) -> float | None:

@@ -100,13 +100,15 @@ def ledger(
     together = total(one.sums for one in done)
     ahead: tuple[MonthAhead, ...] = ()
     ahead_sum: MonthAhead | None = None
+    heaps = 0
     if answer is not None:
+        heaps = len(answer.plan.batches)
         ahead, ahead_sum = months_ahead(garden, answer, today, prices, year)
     done_money = _money(together, prices)
     told = [*ledger_words.done_told(together, done_money, prices)] if done else []
     notes = [*ledger_words.notes(together, prices)]
     if ahead_sum is not None:
-        told += ledger_words.ahead_told(ahead_sum, prices)
+        told += ledger_words.ahead_told(ahead_sum, prices, heaps)
         notes += ledger_words.ahead_notes()
     if why is not None:
         notes.insert(0, why)

@@ -108,9 +108,13 @@ def _money_told(sums: Sums, cost: Money, prices: Prices) -> Iterator[Sentence]:
         )
 
 
-def ahead_told(ahead: MonthAhead, prices: Prices) -> Iterator[Sentence]:
-    """Yield what is expected of the months ahead."""
+def ahead_told(ahead: MonthAhead, prices: Prices, heaps: int) -> Iterator[Sentence]:
+    """Yield what is expected of the months ahead, with so many heaps planned."""
     found = ahead.water_kg
+    if not heaps:
+        yield say("No heap is planned, so no water is expected.")
+    elif found.high < _LEAST_KG:
+        yield say("No water worth naming is expected for the planned heaps.")
     if found.high >= _LEAST_KG:
         yield say(
             "Expected for the planned heaps: {ends} of water, likely {likely}.",
@@ -156,7 +160,7 @@ def carbon_told(kitchen_kg: float, per_kg: Range, kept_kg: Range) -> Iterator[Se
             "garden anyway, this figure is not for you; the program does not know."
         )
         yield say(
-            "Each kilogram counts as {low} to {high} kg, likely {likely} kg: what a landfill "
+            "Scraps count as {low} to {high} times their weight, likely {likely}: what a landfill "
             "gives off (US Environmental Protection Agency; its editions differ) less the methane "
             "and nitrous oxide of a heap (IPCC 2006 and a trial of 2023: wide).",
             low=word(format_number(per_kg.low)),
