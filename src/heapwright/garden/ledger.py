@@ -6,6 +6,7 @@ Knows calendar and arithmetic. Knows no journal, no plan and no word.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import date, timedelta
 
 import numpy as np
@@ -70,7 +71,7 @@ def booked(one: Booking) -> Sums:
     """Return a booking as a sum of its own."""
     if one.amount is None:
         return Sums(unmeasured=1)
-    return Sums(**{_FIELD[one.kind]: one.amount})
+    return replace(Sums(), **{_FIELD[one.kind]: one.amount})
 
 
 def total(sums: Iterable[Sums]) -> Sums:
