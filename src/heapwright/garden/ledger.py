@@ -6,8 +6,8 @@ Knows calendar and arithmetic. Knows no journal, no plan and no word.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
 from datetime import date, timedelta
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -71,7 +71,8 @@ def booked(one: Booking) -> Sums:
     """Return a booking as a sum of its own."""
     if one.amount is None:
         return Sums(unmeasured=1)
-    return replace(Sums(), **{_FIELD[one.kind]: one.amount})
+    found: dict[str, Any] = {_FIELD[one.kind]: one.amount}
+    return Sums(**found)
 
 
 def total(sums: Iterable[Sums]) -> Sums:
