@@ -161,6 +161,21 @@ def test_what_heaps_take_runs_out_and_is_to_be_saved(garden: Garden) -> None:
     assert crowded is not None and "likely too small" in said(crowded.told, garden)
 
 
+def test_only_this_fall_is_held_against_what_is_to_be_saved(
+    garden: Garden, clock: StillClock
+) -> None:
+    comes(garden, "leaves", Season("10-15", "12-01"))
+    builds = [PlannedBuild(30, 0.5)]
+    before = stock_ahead(garden, builds).saving
+    clock.go_on(days=168)  # Wednesday 25 November, the leaves are falling
+    during = stock_ahead(garden, builds).saving
+    assert before is not None and before.falls_m3 is not None
+    assert during is not None and during.falls_m3 is not None
+    assert before.falls_m3[1] == pytest.approx(0.2 * 48 / 7)
+    assert during.from_day == date(2026, 11, 23)
+    assert during.falls_m3[1] == pytest.approx(0.2 * 9 / 7)
+
+
 def a_run(built_m3: float = 0.7) -> StageLengths:
     shape = (13, 4)
     return StageLengths(

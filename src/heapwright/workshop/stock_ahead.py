@@ -209,7 +209,10 @@ def _saving(garden: Garden, found: Stuff, builds: Sequence[PlannedBuild]) -> Sav
     others = [one for one in found.of_kind(BROWNS) if not _is_fallen(one)]
     there = [_with_next_year(others, row) for row in range(3)]
     saving = to_save(builds, found.needs, fall_week, there)
-    falls = np.sum([one.weekly_m3.sum(axis=1) for one in leaves], axis=0) if leaves else None
+    # This fall alone: the year's last weeks may hold the beginning of the next.
+    end = (to_day - found.first_day).days // _DAYS_A_WEEK + 1
+    falling = [one.weekly_m3[:, fall_week:end].sum(axis=1) for one in leaves]
+    falls = np.sum(falling, axis=0) if leaves else None
     name, bag_m3 = _bag(found)
     counted = _counted(saving, from_day, to_day, falls, name, bag_m3)
     return words.saving_told(counted, saving, garden.state().year.wishes.leaf_store_m3)
