@@ -45,6 +45,7 @@ HIDDEN = {
     "/you/passphrase": ("now", "passphrase", "again"),
     "/you/garden": ("garden",),
     "/probes/{key}/move": ("bin", "depth"),
+    "/year/away/{key}/gone": (),
     "/probes/{key}/token": (),
     "/probes/{key}/gone": (),
     "/stock/ahead/{key}": ("material", "container", "least", "most", "from", "to", "keeps"),

@@ -21,6 +21,7 @@ from heapwright.web.app import create_app
 from heapwright.web.year_curves import curve_rows
 from heapwright.web.year_picture import WHOLE_LITRE_M3, year_picture
 from heapwright.workshop import year_kept
+from heapwright.workshop.beds import beds
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.log import log
 from heapwright.workshop.year import year
@@ -276,6 +277,21 @@ def test_today_tells_what_the_plan_has_for_the_week(
     assert ("This week by the year" in client.get("/").text) == bool(near)
     year_kept.path_of(own.path).unlink()
     assert planned_near(own) == ()
+    own.close()
+
+
+def test_the_beds_count_on_the_compost_of_the_plan(
+    gardens: dict[str, Garden], tmp_path: Path
+) -> None:
+    own = copied(gardens["hot dry"], tmp_path)
+    planned, answer = beds(own), year(own)
+    harvests = [one for one in answer.plan.batches if one.harvest_week is not None]
+    assert len(planned.expected) == len(harvests)
+    assert planned.until == answer.first_day + timedelta(weeks=52)
+    likely = sum(one.volume_m3.likely for one in planned.expected)
+    assert likely == pytest.approx(sum(one.yield_m3.likely for one in harvests))
+    year_kept.path_of(own.path).unlink()
+    assert beds(own).until < planned.until
     own.close()
 
 

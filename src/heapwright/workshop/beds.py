@@ -28,6 +28,7 @@ from heapwright.workshop.beds_answer import (
     WantedRound,
 )
 from heapwright.workshop.beds_expected import expected_of_heaps
+from heapwright.workshop.beds_planned import expected_of_plan
 from heapwright.workshop.garden import Garden
 
 #: How far ahead compost is shared out when no plan says what will be built: heaps built later are
@@ -47,18 +48,24 @@ def beds(
     ----------
     garden : Garden
     expected : sequence of ExpectedCompost, optional
-        What a plan expects; if not given, what the heaps that stand in bins will give.
+        What is to come; if not given, what the year's plan expects where one was made, else what
+        the heaps that stand in bins will give.
     until : date, optional
-        Beds due later are not served; half a year ahead if not given.
+        Beds due later are not served; the plan's end, or half a year ahead, if not given.
 
     """
     today = today_in(garden)
-    last = today + timedelta(days=DAYS_AHEAD) if until is None else until
     notes: tuple[Sentence, ...] = ()
+    last = today + timedelta(days=DAYS_AHEAD)
     if not garden.state().year.beds_in_use:
         expected = ()
     elif expected is None:
-        expected, notes = expected_of_heaps(garden, today)
+        planned = expected_of_plan(garden, today)
+        if planned is not None:
+            expected, notes, last = planned
+        else:
+            expected, notes = expected_of_heaps(garden, today)
+    last = last if until is None else until
     rounds = {one.key: one for one in _next_rounds(garden, today)}
     near = [one for one in rounds.values() if one.due <= last]
     own = _own(near, expected, garden.state().year.store_m3, today)
