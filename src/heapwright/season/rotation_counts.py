@@ -134,11 +134,14 @@ def _new_group(model: CountModel, kind: HeapKind, here: tuple[int, ...]) -> Grou
         program.at_most(group.in_week(BUILT, week), len(here))
     for event in range(BUILT + 1, HARVESTED + 1):
         ready = [week + sum(lengths[s][week] for s in range(event)) for week in weeks]
-        least = min(lengths[event - 1])
         for until in weeks:
             done = group.until(event, until)
             program.at_most(done, _built_for(group, ready, until))
-            program.at_most(done, group.until(event - 1, until - least))
+            # Each of these was built early enough, so its last stage took at least the least of
+            # what the stage takes for heaps built so early.
+            early = [lengths[event - 1][week] for week in weeks if ready[week] <= until]
+            before = group.until(event - 1, until - min(early)) if early else NOTHING
+            program.at_most(done, before)
     return group
 
 
@@ -164,7 +167,6 @@ def _hold_bins(model: CountModel) -> None:
     these sets of bins are nested, at each single week that is also enough (Hall 1935).
     """
     numbers, program = model.numbers, model.program
-    first = numbers.problem.stage_weeks[Stage.FIRST]
     for until in range(numbers.weeks):
         for last in range(numbers.bins):
             stand: Sum = NOTHING
@@ -178,11 +180,8 @@ def _hold_bins(model: CountModel) -> None:
                 if heap.bins[0] in group.bins:
                     # It lies there at least until its next event.
                     held = held + 1 - heap.until(heap.first + 1, until)
-            recent: Sum = NOTHING
-            for week in range(until + 1):
-                if until < week + first[week]:
-                    recent = recent + group.in_week(BUILT, week)
-            program.at_most(recent + held, len(group.bins))
+            in_first = group.until(BUILT, until) - group.until(BUILT + 1, until)
+            program.at_most(in_first + held, len(group.bins))
 
 
 def _standing_in(group: Group, until: int) -> Sum:
