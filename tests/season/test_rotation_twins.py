@@ -5,6 +5,7 @@ Nothing of the planner is used on the second route but the table of weights.
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
@@ -16,10 +17,13 @@ from scipy.optimize import linprog
 from scipy.sparse import csr_array
 from scipy.sparse.csgraph import maximum_flow
 
+from heapwright.season.rotation_counts import count_model
+from heapwright.season.rotation_greedy import plan_by_rule
 from heapwright.season.rotation_limits import hold_stuff
 from heapwright.season.rotation_model import model_of_heaps
 from heapwright.season.rotation_numbers import RotationNumbers
 from heapwright.season.rotation_plan import Proof
+from heapwright.season.rotation_search import orders_of, searched
 from heapwright.season.rotation_solve import plan_rotation
 from heapwright.season.rotation_types import (
     BedWish,
@@ -34,7 +38,8 @@ from heapwright.season.rotation_types import (
     Yield,
 )
 from heapwright.season.rotation_weights import usual_weights
-from heapwright.season.rotation_worth import share_out
+from heapwright.season.rotation_worth import HUNDREDTHS, share_out
+from tests.season.rotation_cases import random_year
 
 WEEKS = 6
 NEVER = WEEKS
@@ -258,6 +263,19 @@ def test_no_plan_that_is_listed_is_better_and_the_best_is_found(seed: int) -> No
     plan = plan_rotation(problem, close=0.0)
     assert plan.proof is Proof.PROVED
     assert plan.worth == pytest.approx(best_of_all(problem), abs=0.05)  # hundredths are rounded
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_no_plan_found_without_the_bound_exceeds_it(seed: int) -> None:
+    problem = random_year(seed, bins=1 + seed % 4, builds=6, weeks=24 + seed, volumes=1 + seed % 3)
+    numbers, weights = RotationNumbers(problem), usual_weights()
+    model = count_model(numbers, weights)
+    bound = model.program.maximize(model.worth, seconds=5.0, gap=0.0).bound / HUNDREDTHS
+    begin = [orders_of(numbers, plan_by_rule(numbers, weights))]
+    ends = time.perf_counter() + 0.4
+    found = searched(numbers, weights, (), begin, ends, enough=float("inf"))
+    assert found is not None
+    assert found.worth <= bound + 1e-3
 
 
 @pytest.mark.parametrize("seed", range(25))
