@@ -31,7 +31,7 @@ from heapwright.season.rotation_plan import (
 )
 from heapwright.season.rotation_search import orders_of
 from heapwright.season.rotation_solve import plan_rotation
-from heapwright.season.rotation_types import RotationProblem, Stage
+from heapwright.season.rotation_types import BedWish, RotationProblem, Stage
 from heapwright.season.rotation_walk import Walk
 from heapwright.season.rotation_weights import usual_weights
 from tests.season.rotation_cases import random_year
@@ -230,6 +230,12 @@ def test_what_stands_by_now_is_taken_from_the_plan_by_its_own_key() -> None:
     assert later.batches[0].key == "heap-9"
     assert later.batches[0].is_standing
     assert later.batches[0].stays[1].start_week == 3
+
+
+def test_a_bed_whose_wish_is_no_whole_litre_is_served_to_the_last_drop() -> None:
+    bed = BedWish("t", "Tomatoes", 0.1016, 5)
+    problem = replace(random_year(2), beds=(bed,), compost_on_hand_m3=0.2)
+    assert by_rule(problem).beds[0].short_m3 == 0.0
 
 
 # Where there is no solver, and no time.

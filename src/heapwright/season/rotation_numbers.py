@@ -178,6 +178,6 @@ class RotationNumbers:
     def wished_l(self) -> tuple[int, ...]:
         """What each bed waits for; 0 for one due outside the horizon. [L]"""
         return tuple(
-            down(bed.compost_m3 * LITRES) if 0 <= bed.due_week < self.weeks else 0
+            up(bed.compost_m3 * LITRES) if 0 <= bed.due_week < self.weeks else 0
             for bed in self.problem.beds
         )

@@ -143,7 +143,9 @@ def share_out(problem: RotationProblem, batches: Iterable[PlannedBatch]) -> tupl
     """
     numbers = RotationNumbers(problem)
     return tuple(
-        BedServed(bed.key, bed.name, bed.due_week, bed.compost_m3, litres / LITRES)
+        BedServed(
+            bed.key, bed.name, bed.due_week, bed.compost_m3, min(bed.compost_m3, litres / LITRES)
+        )
         for bed, litres in zip(problem.beds, _shares(numbers, batches), strict=True)
     )
 
