@@ -93,9 +93,7 @@ def live_server(
 
 
 @pytest.fixture
-def own_server(
-    demo_journal: Path, live_server: LiveServer, tmp_path: Path
-) -> Iterator[LiveServer]:
+def own_server(demo_journal: Path, live_server: LiveServer, tmp_path: Path) -> Iterator[LiveServer]:
     """The invented garden, served for one test that writes in it."""
     copy = tmp_path / "garden.sqlite3"
     shutil.copy(demo_journal, copy)
@@ -110,9 +108,13 @@ def empty_server(tmp_path: Path) -> Iterator[LiveServer]:
         yield server
 
 
-def axe_findings(page: Page) -> list[str]:
-    """What the accessibility engine objects to on the page as it stands, one line each."""
-    found = Axe().run(page).response["violations"]
+def axe_findings(page: Page, rules: tuple[str, ...] = ()) -> list[str]:
+    """What the accessibility engine objects to on the page as it stands, one line each.
+
+    By all its rules, or by those named alone.
+    """
+    options = {"runOnly": {"type": "rule", "values": list(rules)}} if rules else None
+    found = Axe().run(page, options=options).response["violations"]
     return [
         f"{rule['id']} ({rule['impact']}): {node['html'][:120]}"
         for rule in found

@@ -96,10 +96,12 @@ def test_compost_taken_out_is_told_in_ones_own_measure(phone: Page, own_server: 
     expect(phone.get_by_text("Heat in a home heap is no proof of hygiene")).to_be_visible()
     tap_chip(phone, "taken", "some")
     phone.get_by_label("How much", exact=True).fill("half a wheelbarrow")
-    phone.get_by_label("Where it went").fill("beans")
+    tap_chip(phone, "taken_to", "bed:tomatoes")
+    phone.get_by_label("Or in your words").fill("beans")
     save(phone, "Save")
     expect(phone.locator(".stored")).to_contain_text("Used")
     (used,) = newest(own_server, 1)
+    assert used.body["bed"] == "tomatoes"
     assert used.kind is EntryKind.USE
     assert used.body["where"] == "beans"
     assert round(float(used.body["volume_m3"]), 3) == 0.085
