@@ -139,7 +139,7 @@ def test_pages_answer_and_hold_the_answer(looked_at: Garden) -> None:
 def test_the_command_says_the_same(own: Garden, tmp_path: Path) -> None:
     terminal, path = Terminal(tmp_path), own.path
     said = terminal.tell("year", "--garden", str(path))
-    assert "Jobs:" in said and "Build heap 1" in said and "Herbs" in said
+    assert "Jobs:" in said and "Begin heap 1" in said and "Herbs" in said
     told = terminal.json("year", "--garden", str(path))
     assert told["problem"]["bins"][0]["name"] == "Left"
     file = tmp_path / "jobs.ics"

@@ -268,7 +268,7 @@ def give_jobs(garden: GardenHere, reader: ReaderHere) -> Response:
     )
 
 
-@router.get("/calendar/{token}.ics")
+@router.api_route("/calendar/{token}.ics", methods=["GET", "HEAD"])  # calendars ask so first
 @for_anybody
 def give_calendar(garden: CalendarHere) -> Response:
     """Give the jobs to a calendar that knows the secret address."""

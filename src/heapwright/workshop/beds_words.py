@@ -109,7 +109,10 @@ def summary(
     )
     if store_m3 >= WORTH_TELLING_M3:
         yield say("Put by: {store}.", store=volume(store_m3))
-    yield say("Own compost in time for them: {own}.", own=inside(range_of(own)))
+    if own.high < WORTH_TELLING_M3:
+        yield say("No own compost is there in time for them.")
+    else:
+        yield say("Own compost in time for them: {own}.", own=inside(range_of(own)))
     if buy.high < WORTH_TELLING_M3:
         yield say("Nothing has to be bought in.")
         return

@@ -132,7 +132,7 @@ def job_told(job: Job, problem: RotationProblem, names: Mapping[str, str]) -> Se
     name = word(names[job.batch_key])
     here = word(problem.bin_of(job.bin_key).name)
     if job.kind is JobKind.BUILD:
-        return say("Build {heap} in {bin}.", heap=name, bin=here)
+        return say("Begin {heap} in {bin}.", heap=name, bin=here)
     if job.kind is JobKind.HARVEST:
         return say("Take {heap} out of {bin}.", heap=name, bin=here)
     if job.kind is JobKind.MOVE and job.to_bin_key is not None:

@@ -22,7 +22,7 @@ from heapwright.sentences import (
     volume,
     word,
 )
-from heapwright.wording import dated, worded
+from heapwright.wording import counted, dated, worded
 from heapwright.workshop.year_answer import YearBed, YearJob
 from heapwright.workshop.year_kept import KeptJob
 
@@ -184,11 +184,7 @@ def basis(problem: RotationProblem, wishes: WishesState) -> tuple[Sentence, ...]
     """Return what a plan rests on, besides the stages of a heap."""
     form = problem.form.yield_share
     return (
-        say(
-            "A heap is taken to be filled over {weeks} weeks, greens laid in with brown as they "
-            "come.",
-            weeks=word(str(wishes.gather_weeks)),
-        ),
+        _filling(wishes.gather_weeks),
         say(
             "Compost is {low} to {high} of what is built in; the plan counts on {sure}.",
             low=share(form.sure),
@@ -199,6 +195,15 @@ def basis(problem: RotationProblem, wishes: WishesState) -> tuple[Sentence, ...]
             "What a litre for a bed counts against work, waiting and changes is our choice, told "
             "in docs/rotation.md."
         ),
+    )
+
+
+def _filling(weeks: int) -> Sentence:
+    if weeks == 0:
+        return say("A heap is taken to be built in one go.")
+    return say(
+        "A heap is taken to be filled over {weeks}, greens laid in with brown as they come.",
+        weeks=word(counted("{n} week", "{n} weeks", weeks)),
     )
 
 
