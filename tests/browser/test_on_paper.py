@@ -111,6 +111,7 @@ def test_what_is_printed_takes_the_sheets_it_should(
         ("/batches/second-heap/story", 1),
         ("/batches/newest-heap/story", 1),
         ("/compare/sheet", 1),
+        ("/year/sheet", 1),
     ):
         open_page(phone, live_server, address)
         assert printed_pages(phone, paper) == sheets, address

@@ -105,6 +105,7 @@ def show_sheet(request: Request, garden: GardenHere) -> Response:
         picture=year_picture(answer),
         cautions=[known[template] for template in cautions],
         on=on,
+        short=lambda day: dated(day, "d MMM"),
     )
 
 
