@@ -222,7 +222,8 @@ def _form(lengths: StageLengths, sureness: float) -> HeapForm:
     return HeapForm(
         volume_share=(middle[0], middle[1], middle[2]),
         yield_share=Yield(float(sure), float(likely), float(high)),
-        least_build_m3=target("wish_least_heap_m3").typical,
+        # Sources differ from half a yard cube to a whole one: below the least none says it heats.
+        least_build_m3=target("wish_least_heap_m3").low,
     )
 
 

@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 
 from heapwright.journal.entries_year import WishesState
+from heapwright.mixing.targets import target
 from heapwright.season.rotation_plan import PlannedBatch, Proof, RotationPlan
 from heapwright.season.rotation_types import RotationProblem
 from heapwright.sentences import (
@@ -184,6 +185,7 @@ def basis(problem: RotationProblem, wishes: WishesState) -> tuple[Sentence, ...]
     """Return what a plan rests on, besides the stages of a heap."""
     form = problem.form.yield_share
     return (
+        *_small_bins(problem),
         _filling(wishes.gather_weeks),
         say(
             "Compost is {low} to {high} of what is built in; the plan counts on {sure}.",
@@ -194,6 +196,21 @@ def basis(problem: RotationProblem, wishes: WishesState) -> tuple[Sentence, ...]
         say(
             "What a litre for a bed counts against work, waiting and changes is our choice, told "
             "in docs/rotation.md."
+        ),
+    )
+
+
+def _small_bins(problem: RotationProblem) -> tuple[Sentence, ...]:
+    """Return that a bin lies between the sizes from which heaps are said to heat."""
+    size = target("wish_least_heap_m3")
+    if not any(size.low <= one.volume_m3 < size.typical for one in problem.bins):
+        return ()
+    return (
+        say(
+            "Sources say that a heap heats from {low} on, or from {typical} on: a bin between the "
+            "two heats less surely.",
+            low=volume(size.low),
+            typical=volume(size.typical),
         ),
     )
 
