@@ -29,6 +29,7 @@ from heapwright.workshop.year_answer import YearAnswer
 from heapwright.workshop.year_calendar import calendar_file
 from heapwright.workshop.year_problem import free_days, gathered, year_inputs
 from heapwright.workshop.year_week import planned_near
+from heapwright.workshop.year_what_if import year_what_if
 from heapwright.workshop.year_wishes import aways, be_there, go_away
 from tests.workshop.cli_terminal import Terminal
 from tests.workshop.conftest import NOW, StillClock
@@ -377,3 +378,20 @@ def test_wilson_interval_is_the_published_one(
     hits: int, tries: int, low: float, high: float
 ) -> None:
     assert wilson(hits, tries, z=1.959964) == pytest.approx((low, high), abs=5e-5)
+
+
+def test_what_if_tells_of_a_bin_shredding_and_a_helper(own: Garden) -> None:
+    found = {one.key: one for one in year_what_if(own)}
+    assert set(found) == {"one more bin", "shredding", "a helper"}
+    # A bin more or time more never takes anything away: the plan need not use them.
+    for key in ("one more bin", "a helper"):
+        assert found[key].served_m3 >= -WHOLE_LITRE_M3
+    assert found["shredding"].note is not None
+    log(own, EntryKind.WISHES, {"shredding": True}, origin="page")
+    assert "shredding" not in {one.key for one in year_what_if(own)}
+    client = TestClient(create_app(own), base_url="http://127.0.0.1")
+    assert "One more bin" in client.get("/year/what-if").text
+    assert {one["key"] for one in client.get("/api/year/what-if").json()} == {
+        "one more bin",
+        "a helper",
+    }

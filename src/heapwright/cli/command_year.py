@@ -229,4 +229,8 @@ def _what_if_lines(found: tuple[WhatIf, ...], reader: Reader) -> Iterator[str]:
     from heapwright.sentences import render
 
     for one in found:
-        yield worded("{change}: {told}", change=one.key, told=render(one.told, reader))
+        yield worded(
+            "{change}: {told}", change=render(one.title, reader), told=render(one.told, reader)
+        )
+        if one.note is not None:
+            yield "  " + render(one.note, reader)

@@ -6,7 +6,7 @@ from the problem alone. Knows no garden.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from datetime import date
 
@@ -46,8 +46,16 @@ def reasons(problem: RotationProblem, plan: RotationPlan, planner: Planner) -> t
 # What cannot be, whatever is planned.
 
 
-def cannot(problem: RotationProblem) -> Iterator[Sentence]:
-    """Yield the wishes that no plan meets, from the problem alone."""
+def cannot(problem: RotationProblem, due: Mapping[str, date] | None = None) -> Iterator[Sentence]:
+    """Yield the wishes that no plan meets, from the problem alone.
+
+    Parameters
+    ----------
+    problem : RotationProblem
+    due : mapping bed key -> date, optional
+        The beds' own days; the first day of their week is told where it is not given.
+
+    """
     if not any(loads > 0 for loads in problem.work_loads):
         yield say("Nobody works at the heaps all year: no job can be done.")
         return
@@ -55,7 +63,7 @@ def cannot(problem: RotationProblem) -> Iterator[Sentence]:
     yield from _jobs_too_large(problem)
     for stuff in problem.stuff:
         yield from _never_enough(problem, stuff)
-    yield from _beds_too_early(problem)
+    yield from _beds_too_early(problem, due or {})
 
 
 def _bins_too_small(problem: RotationProblem) -> Iterator[Sentence]:
@@ -112,7 +120,7 @@ def _usable_m3(stuff: StuffClass, week: int) -> float:
     return sum(kept) + sum(lot.volume_m3 for lot in stuff.on_hand if lot.weeks_left >= week)
 
 
-def _beds_too_early(problem: RotationProblem) -> Iterator[Sentence]:
+def _beds_too_early(problem: RotationProblem, due: Mapping[str, date]) -> Iterator[Sentence]:
     earliest = earliest_harvest_week(problem)
     for bed in problem.beds:
         is_there = problem.compost_on_hand_m3 >= bed.compost_m3
@@ -127,7 +135,7 @@ def _beds_too_early(problem: RotationProblem) -> Iterator[Sentence]:
                 "{bed} is due by {due}, but nothing can be ready before {earliest}: buy compost "
                 "in, or let it wait.",
                 bed=word(bed.name),
-                due=_day(problem.day_of(bed.due_week)),
+                due=_day(due.get(bed.key, problem.day_of(bed.due_week))),
                 earliest=_day(problem.day_of(earliest)),
             )
 

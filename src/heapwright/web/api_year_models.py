@@ -93,6 +93,8 @@ class WhatIfYearModel(BaseModel):
 
     model_config = _KEPT
     key: str
+    title: str
     told: str
     made_m3: float
     served_m3: float
+    note: str | None = Field(description="What is not counted in it")

@@ -25,7 +25,7 @@ from heapwright.web.roles import for_anybody, for_keepers, for_readers
 from heapwright.web.storing import do_once
 from heapwright.web.year_curves import curve_rows, curves_picture
 from heapwright.web.year_picture import year_picture
-from heapwright.wording import dated, worded
+from heapwright.wording import dated
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.log import counting
 from heapwright.workshop.year import year
@@ -42,11 +42,6 @@ _Key = Annotated[str, Path(max_length=64)]
 _CALENDAR = "text/calendar; charset=utf-8"
 #: So many jobs stand at the top of the page; all of them in its table.
 _NEAR = 6
-_TITLES = {
-    "one more bin": worded("One more bin"),
-    "shredding": worded("Everything dry is shredded"),
-    "a helper": worded("A helper"),
-}
 
 
 def on(day: date) -> str:
@@ -113,7 +108,7 @@ def show_sheet(request: Request, garden: GardenHere) -> Response:
 @for_readers
 def show_what_if(request: Request, garden: GardenHere) -> Response:
     """Show what one more bin, shredding or a helper would do to the year."""
-    return pages.render(request, "year_what_if.html", found=year_what_if(garden), titles=_TITLES)
+    return pages.render(request, "year_what_if.html", found=year_what_if(garden))
 
 
 @router.get("/year/wishes")

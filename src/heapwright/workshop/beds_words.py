@@ -116,11 +116,19 @@ def summary(
     if buy.high < WORTH_TELLING_M3:
         yield say("Nothing has to be bought in.")
         return
+    each = volume(depths()["sack_m3"].typical, like=_BIG_SACK_M3)
+    if sacks[2] == 1:
+        yield say(
+            "To buy in for usual layers: {buy}; that is one sack of {each}.",
+            buy=inside(range_of(buy)),
+            each=each,
+        )
+        return
     yield say(
         "To buy in for usual layers: {buy}; that is {sacks} sacks of {each}.",
         buy=inside(range_of(buy)),
         sacks=span(sacks[0], sacks[2], Measure.COUNT),
-        each=volume(depths()["sack_m3"].typical, like=_BIG_SACK_M3),
+        each=each,
     )
 
 

@@ -154,7 +154,7 @@ def _told(
         jobs=jobs,
         beds=beds,
         curves=_curves(inputs, plan),
-        cannot=tuple(cannot(problem)),
+        cannot=tuple(cannot(problem, _due(inputs))),
         changes=year_words.changes(known, jobs, today_in(garden)),
         lacking=year_words.lacking(
             problem,
@@ -164,6 +164,10 @@ def _told(
         ),
         basis=(*inputs.stages.notes, *year_words.basis(inputs.problem, year_state.wishes)),
     )
+
+
+def _due(inputs: YearInputs) -> dict[str, date]:
+    return {bed.key: day for bed, day in zip(inputs.problem.beds, inputs.due_days, strict=True)}
 
 
 def _names(garden: Garden, plan: RotationPlan) -> dict[str, str]:

@@ -194,13 +194,17 @@ class WhatIf:
     ----------
     key : str
         "one more bin", "shredding" or "a helper".
-    told : Sentence
+    title, told : Sentence
     made_m3, served_m3 : float
         Change of the compost made in the year, and of what beds get in time. [m³]
+    note : Sentence or None
+        What is not counted in it.
 
     """
 
     key: str
+    title: Sentence
     told: Sentence
     made_m3: float
     served_m3: float
+    note: Sentence | None = None

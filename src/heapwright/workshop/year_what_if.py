@@ -16,6 +16,18 @@ from heapwright.workshop.year import year
 from heapwright.workshop.year_answer import WhatIf
 from heapwright.workshop.year_problem import Change, year_inputs
 
+_TITLES = {
+    Change.BIN: say("One more bin"),
+    Change.SHREDDING: say("Everything dry is shredded"),
+    Change.HELPER: say("A helper"),
+}
+_NOTES = {
+    Change.SHREDDING: say(
+        "Counted is only that more goes into each bin, so that the same material fills fewer of "
+        "them. That small pieces rot sooner is not counted: sources say how small, not how much "
+        "sooner."
+    ),
+}
 #: For each of the plans that are made for comparison.
 _SECONDS = 4.0
 #: Less is no difference that a garden would notice. [m³]
@@ -42,7 +54,16 @@ def year_what_if(garden: Garden) -> tuple[WhatIf, ...]:
         after = garden.remembered(key, partial(plan_rotation, inputs.problem, seconds=_SECONDS))
         made = after.made_m3 - before.made_m3
         served = _served(after) - _served(before)
-        found.append(WhatIf(change.value, _told(made, served, before), made, served))
+        found.append(
+            WhatIf(
+                key=change.value,
+                title=_TITLES[change],
+                told=_told(made, served, before),
+                made_m3=made,
+                served_m3=served,
+                note=_NOTES.get(change),
+            )
+        )
     return tuple(found)
 
 
