@@ -6,6 +6,9 @@ Knows how a broker is named and where its passphrase comes from. Knows nothing o
 from __future__ import annotations
 
 import os
+import signal
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Annotated
 
@@ -68,10 +71,25 @@ def listen(
     named = Broker(host, port, user, _passphrase(user), tls, authority_of(authority))
     with place.opened(garden) as here:
         listener = Listener(here, named, checked_topic(topic), _tell)
-        try:
+        with _stopping(listener.stop):
             listener.run()
-        except KeyboardInterrupt:
-            _tell("Stopped. Everything that was acknowledged is saved.")
+        _tell("Stopped. Everything that was acknowledged is saved.")
+
+
+@contextmanager
+def _stopping(stop: Callable[[], None]) -> Iterator[None]:
+    """Let Ctrl-C and the machine's going down end the work between two messages.
+
+    An exception raised wherever the program happens to be could be lost there (in a destructor),
+    or break off a message that is half stored.
+    """
+    asked = (signal.SIGINT, signal.SIGTERM)
+    before = [signal.signal(one, lambda *_: stop()) for one in asked]
+    try:
+        yield
+    finally:
+        for one, handler in zip(asked, before, strict=True):
+            signal.signal(one, handler)
 
 
 def _passphrase(user: str) -> str:
