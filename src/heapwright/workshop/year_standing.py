@@ -6,7 +6,7 @@ Knows how ready dates and stage lengths together give the weeks that are left. R
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
 from itertools import pairwise
 
@@ -98,17 +98,30 @@ def _usual_days(
     now: datetime, batch: BatchState, stage: Stage, stages: StageAnswer, sureness: float
 ) -> list[float]:
     """Return the days of this stage and those after it that a well-kept heap still takes. [d]"""
-    week = _week_built(batch, stages)
-    ends = np.quantile(np.cumsum(stages.lengths.days[:, week], axis=0), sureness, axis=1)
-    days = [float(ends[0]), *(float(end - before) for before, end in pairwise(ends.tolist()))]
-    begun = batch.built_at
-    for entry in batch.entries:
-        if (stage is Stage.MIDDLE and _is_move(entry)) or (
-            stage is Stage.CURE and entry.kind is EntryKind.CURE
-        ):
-            begun = entry.at
-    here = days[stage] - (now - begun) / timedelta(days=1)
-    return [max(0.0, here), *days[stage + 1 :]]
+    lengths = stages.lengths
+    ends = np.cumsum(lengths.days[:, _week_built(batch, stages)], axis=0)
+    # The least end that such a share of the runs keeps, as the plan's own weeks are found.
+    place = math.ceil(round(sureness * lengths.members, 6)) - 1
+    return _still_to_come(np.sort(ends, axis=1)[:, place].tolist(), now, batch, stage)
+
+
+def _still_to_come(
+    ends: Sequence[float], now: datetime, batch: BatchState, stage: Stage
+) -> list[float]:
+    """Return the days left of a stage and those after it, from days from building to each end."""
+    # What never ends is endless, and so is what comes after: never a difference of two endless.
+    days = [
+        ends[0],
+        *(after - before if math.isfinite(after) else math.inf for before, after in pairwise(ends)),
+    ]
+    own = [
+        entry.at
+        for entry in batch.entries
+        if (stage is Stage.MIDDLE and _is_move(entry))
+        or (stage is Stage.CURE and entry.kind is EntryKind.CURE)
+    ]
+    begun, long = (own[-1], days[stage]) if own else (batch.built_at, ends[stage])
+    return [max(0.0, long - (now - begun) / timedelta(days=1)), *days[stage + 1 :]]
 
 
 def _days_left(
@@ -116,8 +129,9 @@ def _days_left(
 ) -> list[float]:
     """Return the days left of this stage and those after it. [d]
 
-    What the heap's own model says, where it is sooner; for a plan wets and turns a heap that
-    would otherwise stand for a year.
+    While there is hot work, what the heap's own model says where it is sooner; for a plan wets and
+    turns a heap that would otherwise stand for a year. Curing is not hastened by that, so there the
+    heap's own date stands, later or sooner.
     """
     if told is not None and told.stage == "ready":
         return [0.0]
@@ -126,9 +140,9 @@ def _days_left(
     date = told.date
     hot = 0.0 if date.hot_work_days is None else _sure(date.hot_work_days, sureness)
     everything = max(hot, _later(date.likely_days, date.high_days, sureness))
-    cure = min(usual[-1], everything - hot) if math.isfinite(everything) else usual[-1]
     if stage is Stage.CURE:
-        return [cure]
+        return [everything if math.isfinite(everything) else usual[-1]]
+    cure = min(usual[-1], everything - hot) if math.isfinite(everything) else usual[-1]
     first = min(hot, usual[0])
     return [first, cure] if stage is Stage.MIDDLE else [first, min(hot - first, usual[1]), cure]
 
