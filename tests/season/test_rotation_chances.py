@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -12,7 +13,7 @@ from heapwright.season.play import Course, expected_course
 from heapwright.season.rotation_chances import chances, wilson
 from heapwright.season.rotation_greedy import plan_by_rule
 from heapwright.season.rotation_numbers import RotationNumbers
-from heapwright.season.rotation_plan import RotationPlan
+from heapwright.season.rotation_plan import BedServed, RotationPlan
 from heapwright.season.rotation_reasons import cannot, earliest_harvest_week, reasons
 from heapwright.season.rotation_types import BedWish, RotationProblem
 from heapwright.season.rotation_weights import usual_weights
@@ -125,3 +126,28 @@ def test_what_holds_a_year_back_is_found_by_lifting_it() -> None:
     assert not any(
         word in one for one in told for word in ("Greens hold", "Browns hold", "Your time")
     )
+
+
+def test_what_a_limit_costs_is_told_once_and_not_summed_with_what_beds_get() -> None:
+    """A plan that makes 0.3 m³ more, all of it for a bed in time, gives 0.3 m³ more, not 0.6."""
+    problem = random_year(4)
+    plan = by_rule(replace(problem, beds=()))
+    bed = BedServed("t", "Tomatoes", 9, 2.0, 0.0)
+    before = replace(plan, beds=(bed,))
+    given = replace(bed, served_m3=0.3)
+    more = replace(plan, made_m3=plan.made_m3 + 0.3, beds=(given,))
+    sooner = replace(plan, beds=(given,))
+    for found, words in ((more, "give 300 L more."), (sooner, "give 300 L more in time for")):
+        told = [
+            render(one, Reader(UnitSystem.METRIC))
+            for one in reasons(problem, before, lambda _, found=found: found)
+        ]
+        assert any("The bins hold it back" in one and words in one for one in told)
+
+
+def test_work_that_is_just_too_much_never_reads_as_just_enough() -> None:
+    problem = random_year(3)
+    loads = problem.bins[0].volume_m3 / problem.work.barrow_m3 * problem.work.build
+    cap = math.floor(loads) + 0.4 * (loads - math.floor(loads))
+    told = _told(replace(problem, work_loads=(cap,) * problem.weeks))
+    assert f"takes {math.ceil(loads)} barrow loads; you do {math.floor(cap)} in a week" in told
