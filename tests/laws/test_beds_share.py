@@ -19,6 +19,7 @@ from heapwright.garden.beds import (
     is_thinly_dug,
     laid_m3,
     next_due,
+    of_round,
     round_due,
     too_deep,
     wanted_layer,
@@ -124,6 +125,17 @@ def test_a_round_is_never_far_from_today_and_a_served_one_gives_way_to_the_next(
     served = barrows * 0.085 >= (wanted.low if today > first else wanted.likely)
     assert laid_m3(of_this) == pytest.approx(0 if served else barrows * 0.085)
     assert (due > today) if served else abs((due - today).days) <= 183
+
+
+@given(st.integers(0, 2000))
+def test_what_is_laid_today_counts_for_the_round_of_today_on_every_day_of_the_year(
+    ahead: int,
+) -> None:
+    today, one = START + timedelta(days=ahead), bed()
+    little = (Spread(today, 0.001, "own compost"),)
+    assert of_round(one, round_due(one, today), little) == little
+    others = {anniversary(START, year) for year in range(8)} - {round_due(one, today)}
+    assert not any(of_round(one, due, little) for due in others)
 
 
 def test_rounds_know_leap_days_and_beds_that_come_once() -> None:

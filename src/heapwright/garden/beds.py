@@ -134,12 +134,16 @@ def round_due(bed: Bed, today: date) -> date:
 def of_round(bed: Bed, due: date, spreads: Sequence[Spread]) -> tuple[Spread, ...]:
     """Return the compost laid for a round: within half a year of its date.
 
-    For a bed that wants compost once, everything since half a year before its date. Raw manure is
-    no compost and counts for none.
+    Where a bed wants compost every year, each day belongs to one round and none to two. For a bed
+    that wants it once, everything since half a year before its date. Raw manure is no compost and
+    counts for none.
     """
     half = timedelta(days=depths()["round_days"].typical)
     last = due + half if bed.every_year else date.max
-    return tuple(one for one in spreads if one.what in _COMPOSTS and due - half < one.on <= last)
+    # Twice half a year lacks a day or two of a year: a round begins where the one before ends.
+    is_later = bed.every_year and due > bed.due
+    before = anniversary(bed.due, due.year - bed.due.year - 1) + half if is_later else due - half
+    return tuple(one for one in spreads if one.what in _COMPOSTS and before < one.on <= last)
 
 
 def laid_m3(spreads: Sequence[Spread]) -> float:
