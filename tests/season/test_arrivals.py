@@ -83,6 +83,10 @@ def test_a_season_may_run_over_new_year() -> None:
     season = Season("11-15", "01-10")
     assert season.holds(date(2026, 12, 31)) and season.holds(date(2027, 1, 10))
     assert not season.holds(date(2027, 1, 11))
+    to_march = Season("11-15", "02-28")
+    assert to_march.holds(date(2028, 2, 29)) and not Season("03-01", "10-31").holds(
+        date(2028, 2, 29)
+    )
     weeks = weekly_m3(season, (0.0, 0.1, 0.2), MONDAY)
     assert weeks.shape == (3, 52)
     assert weeks[1, :6] == pytest.approx(0.1) and weeks[1, 6] == pytest.approx(0.1)

@@ -42,7 +42,7 @@ class Season:
 
     def holds(self, day: date) -> bool:
         """Whether a day lies in the season; 29 February counts as the day before."""
-        at = day.strftime("%m-%d")
+        at = "02-28" if (day.month, day.day) == (2, 29) else day.strftime("%m-%d")
         if self.from_day <= self.to_day:
             return self.from_day <= at <= self.to_day
         return at >= self.from_day or at <= self.to_day
