@@ -62,8 +62,8 @@ def test_material_of_a_year_follows_the_published_figures() -> None:
     grass = load_materials()["grass_clippings_loose"].bulk_density_kg_m3
     kg = found["grass_clippings_loose"].volume_m3.likely * grass.typical
     assert from_si(kg, "lb") == pytest.approx(200, rel=0.01)
-    food = load_materials()["food_waste_mixed"].bulk_density_kg_m3
-    assert found["food_waste_mixed"].volume_m3.likely * food.typical == pytest.approx(79 * 0.6)
+    food = load_materials()["vegetable_scraps"].bulk_density_kg_m3
+    assert found["vegetable_scraps"].volume_m3.likely * food.typical == pytest.approx(79 * 0.6)
 
 
 def test_compost_of_a_year_is_what_50_to_75_percent_loss_leaves() -> None:

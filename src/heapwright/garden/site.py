@@ -36,7 +36,7 @@ _WATER_KG_M3 = 1000.0
 #: Materials of a household and its garden as the table of materials names them.
 _GRASS, _SCRAPS, _GROUNDS, _LEAVES = (
     "grass_clippings_loose",
-    "food_waste_mixed",
+    "vegetable_scraps",
     "coffee_grounds",
     "leaves_mixed_dry",
 )

@@ -46,7 +46,8 @@ class SiteAnswer:
     distances : tuple of DistanceExample
     tools : tuple of Tool
     water_kg, compost_m3 : Volume or None
-        Of a year; None like `bins`. Of the bins that fit, where fewer fit than are wanted.
+        Of a year, of all that comes in; None like `bins`. Where fewer bins fit than are wanted it
+        is less.
     beds_m3 : Volume or None
         What the beds named ask for in a year.
     told : tuple of Sentence
