@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -23,6 +24,7 @@ from heapwright.workshop.arrivals import ALL_YEAR, add_arrival, arrivals, drop_a
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.lessons import Taught
 from heapwright.workshop.log import log
+from heapwright.workshop.site import site as place_of
 from heapwright.workshop.stock import add_lot
 from heapwright.workshop.stock_ahead import stock_ahead
 from heapwright.workshop.stock_supplies import stuff, supplies
@@ -79,6 +81,10 @@ def test_household_lawn_and_trees_are_proposed_until_entered(garden: Garden) -> 
     }
     # UNEP 2024 (second-hand): 79 kg a person and year; 60 % of it fit, at 455 kg/m³ in a pail.
     scraps = found["vegetable_scraps"].volume_m3_week[1]
+    # The page of the place counts the same of each.
+    of_place = {one.material.material_key: one.material for one in place_of(garden).materials}
+    assert set(of_place) == set(found)
+    assert of_place["vegetable_scraps"].volume_m3.likely == pytest.approx(scraps * 365.25 / 7)
     assert scraps == pytest.approx(4 * 79 * 0.6 / 455 / 52.18, rel=0.01)
     assert all(
         "from memory" in said([one.told], garden)
@@ -272,6 +278,19 @@ def test_the_heaps_of_the_years_plan_are_counted(garden: Garden) -> None:
     assert build.day == MONDAY + timedelta(weeks=3)
     assert build.volume_m3 == pytest.approx(0.92**3)
     assert "plan of 25 May 2026" in said([answer.builds_from], garden)
+    # Of a plan that nobody looked at for long nothing is counted, as at the beds.
+    year_kept.write(garden.path, replace(kept, first_day=MONDAY - timedelta(weeks=4)))
+    answer = stock_ahead(garden)
+    assert answer.builds == () and "not lately" in said([answer.builds_from], garden)
+
+
+def test_what_is_there_and_what_a_heap_takes_are_told_in_one_unit(garden: Garden) -> None:
+    week = (0.005, 0.01, 0.02)
+    scraps = "vegetable_scraps"
+    add_arrival(garden, material=scraps, volume_m3_week=week, season=ALL_YEAR, origin="page")
+    words = said(stock_ahead(garden, []).classes[0].told, garden)
+    found = re.search(r"At most [\d.,]+ (\S+) of green .* takes about [\d.,]+ (\S+?)\. ", words)
+    assert found is not None and found[1] == found[2], words
 
 
 def test_green_is_gathered_while_a_heap_is_filled(garden: Garden, clock: StillClock) -> None:

@@ -16,9 +16,6 @@ from heapwright.workshop.beds_answer import ExpectedCompost
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.year_kept import KeptPlan
 
-#: A plan that was not looked at for so long says little of the heaps that stand now. [d]
-_OLD_DAYS = 21
-
 
 def expected_of_plan(
     garden: Garden, today: date
@@ -28,7 +25,7 @@ def expected_of_plan(
     None when no plan was made, when it is old, or when other heaps stand than it knows.
     """
     kept = year_kept.read(garden.path)
-    if kept is None or (today - kept.first_day).days > _OLD_DAYS:
+    if kept is None or year_kept.is_old(kept, today):
         return None
     stand = {key for one in garden.state().bins_in_use.values() if (key := one.batch_key)}
     if {one.key for one in kept.plan.batches if one.is_standing} != stand:

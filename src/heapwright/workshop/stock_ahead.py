@@ -66,7 +66,8 @@ def stock_ahead(garden: Garden, builds: Sequence[PlannedBuild] | None = None) ->
     garden : Garden
     builds : sequence of PlannedBuild, optional
         Heaps to be built, by week from the running one. If not given, those of the year's last
-        plan; without one, as many as were built in the last 52 weeks, each a year later.
+        plan; without one that is fresh, as many as were built in the last 52 weeks, each a year
+        later.
 
     """
     first_day = running_week(garden)
@@ -97,7 +98,7 @@ def _given(builds: Sequence[PlannedBuild]) -> Building:
 
 def _building(garden: Garden, first_day: date) -> Building:
     plan = year_kept.read(garden.path)
-    if plan is not None:
+    if plan is not None and not year_kept.is_old(plan, first_day):
         starts = [
             (plan.first_day + timedelta(weeks=batch.build_week), batch.stays[0].bin_key)
             for batch in plan.plan.batches

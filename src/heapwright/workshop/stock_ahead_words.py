@@ -32,14 +32,17 @@ def by_plan(made: date) -> Sentence:
 def like_last_year() -> Sentence:
     """Return that the heaps are those of last year."""
     return say(
-        "No year is planned yet: counted are as many heaps as were built in the last 52 weeks, "
-        "each a year later."
+        "The year is not planned, or not lately: counted are as many heaps as were built in the "
+        "last 52 weeks, each a year later."
     )
 
 
 def nothing_planned() -> Sentence:
     """Return that no heap is counted."""
-    return say("No year is planned and no heap was built yet, so nothing is counted as used.")
+    return say(
+        "The year is not planned, or not lately, and no heap was built in the last 52 weeks: "
+        "nothing is counted as used."
+    )
 
 
 def given() -> Sentence:
@@ -118,7 +121,8 @@ def _at_once(answer: ClassAhead, one: BuildNeed) -> list[Sentence]:
     if answer.key != GREENS or answer.most_m3 >= one.greens_m3.typical:
         return []
     values = {
-        "most": volume(answer.most_m3),
+        # In the unit of what it is held against: 3 of 11 ft³, and not 22 gal of 11 ft³.
+        "most": volume(answer.most_m3, like=one.greens_m3.typical),
         "heap": volume(one.build.volume_m3),
         "need": volume(one.greens_m3.typical),
     }

@@ -20,6 +20,8 @@ from heapwright.season.rotation_types import Stage, Yield
 SUFFIX = ".year.json"
 #: Another form of the file is another number; an older file is then passed over.
 _FORM = 1
+#: A plan that was not looked at for so long says little of the heaps that stand now. [d]
+_OLD_DAYS = 21
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +76,15 @@ class KeptPlan:
     planned_as: Mapping[str, str] = field(default_factory=dict)
     jobs: Mapping[str, KeptJob] = field(default_factory=dict)
     number: int = 0
+
+    def is_old(self, today: date) -> bool:
+        """Whether it was made too long ago to say much of the heaps that stand now."""
+        return (today - self.first_day).days > _OLD_DAYS
+
+
+def is_old(kept: KeptPlan, today: date) -> bool:
+    """Return whether nobody looked at a plan for so long that it says little of now."""
+    return (today - kept.first_day).days > _OLD_DAYS
 
 
 def path_of(journal: Path) -> Path:
