@@ -15,11 +15,13 @@ from heapwright.errors import NotFound
 from heapwright.garden.beds_types import Volume
 from heapwright.garden.tables import depths
 from heapwright.journal.entries import EntryKind
-from heapwright.sentences import render
+from heapwright.quantities import UnitSystem
+from heapwright.sentences import Reader, render
 from heapwright.web.app import create_app
 from heapwright.workshop.beds import beds, today_in, wanted_rounds
 from heapwright.workshop.beds_answer import ExpectedCompost
 from heapwright.workshop.beds_log import drop_bed, save_bed, spread_on
+from heapwright.workshop.beds_words import summary
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.log import log, undo
 from heapwright.workshop.plain import to_plain
@@ -28,6 +30,7 @@ from tests.workshop.cli_terminal import Terminal, a_terminal
 from tests.workshop.conftest import StillClock
 
 INCH = 0.0254
+READER, DAY = Reader(UnitSystem.METRIC), date(2026, 12, 31)
 FORM = {"name": "Tomatoes", "use": "top-up", "size": "4 x 8 ft", "due": "2026-08-01", "weight": "2"}
 
 
@@ -47,6 +50,14 @@ def browser(garden: Garden) -> Iterator[TestClient]:
         create_app(garden), base_url="http://localhost", follow_redirects=False
     ) as client:
         yield client
+
+
+def test_sacks_that_may_not_be_needed_are_told_as_the_most() -> None:
+    for sacks, words in (((0, 0, 1), "one sack of"), ((0, 1, 2), "2 sacks of")):
+        maybe = [*summary(Volume(1, 1, 1), Volume(1, 1, 1), Volume(0, 0.01, 0.1), sacks, 0, DAY)]
+        assert words in (told := render(maybe[-1], READER)) and told.endswith("at most.")
+    sure = [*summary(Volume(1, 1, 1), Volume(1, 1, 1), Volume(0.1, 0.1, 0.1), (2, 2, 2), 0, DAY)]
+    assert "at most" not in render(sure[-1], READER)
 
 
 def compost(on: date, low: float, likely: float, high: float) -> ExpectedCompost:
@@ -95,6 +106,11 @@ def test_a_year_ahead_holds_every_round_of_a_bed(planted: Garden, clock: StillCl
     until = today_in(planted) + timedelta(days=20 + 365)
     found = [(one.key, one.still_m3.likely) for one in wanted_rounds(planted, until)]
     assert [key for key, _ in found] == ["herbs", "squash", "herbs"]
+    # The page counts one layer a bed and says that another follows.
+    told = [render(one, planted.reader()) for one in beds(planted, (), until=until).told]
+    assert any("follow on the same beds in that time: 1." in one for one in told)
+    half_a_year = [render(one, planted.reader()) for one in beds(planted, ()).told]
+    assert not any("follow on the same beds" in one for one in half_a_year)
     clock.go_on(minutes=1)
     drop_bed(planted, "squash", origin="page")
     assert [one.key for one in wanted_rounds(planted, until)] == ["herbs", "herbs"]
@@ -126,6 +142,8 @@ def test_the_page_enters_alters_spreads_and_drops(
     assert bed.area_m2 == pytest.approx(2.97289728)
     assert bed.every_year is False  # the box was not ticked
     clock.go_on(minutes=1)
+    # The wait after raw manure stands beside the choice, before any was spread.
+    assert "Raw manure: 120 days to a harvest that touches the soil" in browser.get("/beds").text
     altered = FORM | {"every_year": "yes", "depth": "5 in", "phosphorus": "high", "plants": "raw"}
     assert browser.post(f"/beds/{bed.key}", data=altered).status_code == 303
     page = browser.get("/beds").text
@@ -164,6 +182,8 @@ def test_the_log_puts_compost_on_a_bed_or_by(
     year = planted.state().year
     assert year.store_m3 == pytest.approx(0.04)
     assert [(one.bed_key, one.batch_key) for one in year.spreads] == [("herbs", "h")]
+    page = browser.get("/beds").text
+    assert "Own compost, out of Heap" in page  # and not "put by", which it never was
     clock.go_on(minutes=1)
     everything = {**form, "taken": "all", "taken_to": "bed:squash"}
     assert browser.post("/log", data=everything).status_code == 303

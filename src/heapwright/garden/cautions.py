@@ -88,6 +88,16 @@ def spreading_cautions() -> tuple[Caution, ...]:
                 ),
             ),
             (
+                MANURE,
+                say(
+                    "Raw manure: {touching} to a harvest that touches the soil, {other} to any "
+                    "other, and no sowing within 60 days of it. Composted manure counts as raw "
+                    "unless its heat was proven.",
+                    touching=days(nutrients()["manure_touching_days"].typical),
+                    other=days(nutrients()["manure_other_days"].typical),
+                ),
+            ),
+            (
                 "wash",
                 say(
                     "Gloves, washed hands, washed produce: home compost is never proven free of "

@@ -26,6 +26,7 @@ from heapwright.web.here import GardenHere, now_in, zone_of
 from heapwright.web.moments import form_value
 from heapwright.web.roles import for_helpers, for_keepers, for_readers
 from heapwright.web.storing import do_once
+from heapwright.wording import dated
 from heapwright.workshop.beds import beds
 from heapwright.workshop.beds_log import bed_of, drop_bed, save_bed, spread_on
 from heapwright.workshop.beds_words import range_of
@@ -185,7 +186,9 @@ def _page(
         which=which,
         stored=[(one.id, told.telling(one, state)) for one in stored],
         answer=answer,
-        expected=[(one, range_of(one.volume_m3)) for one in answer.expected],
+        expected=[
+            (one, dated(one.on, "d MMMM y"), range_of(one.volume_m3)) for one in answer.expected
+        ],
         cards=[(one, bed_picture(one), bed_form.shown(one.bed, units)) for one in answer.lines],
         uses=BED_USES,
         phosphorus=PHOSPHORUS,

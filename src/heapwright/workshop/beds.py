@@ -253,6 +253,9 @@ def _together(
     sacks = tuple(_sacks(x) for x in (buy_m3.low, buy_m3.likely, buy_m3.high))
     told = tuple(beds_words.summary(wanted, own_m3, buy_m3, sacks, store, until)) if near else ()
     later = len(lines) - len(near)
+    again = len(wanted_rounds(garden, until)) - len(near)
+    if again:
+        told = (*told, beds_words.second_layers(again))
     return Beds(
         today=today,
         until=until,

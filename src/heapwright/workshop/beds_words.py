@@ -117,10 +117,25 @@ def summary(
         yield say("Nothing has to be bought in.")
         return
     each = volume(depths()["sack_m3"].typical, like=_BIG_SACK_M3)
+    if sacks[2] <= 1 and sacks[0] == 0:
+        yield say(
+            "To buy in for usual layers: {buy}; that is one sack of {each} at most.",
+            buy=inside(range_of(buy)),
+            each=each,
+        )
+        return
     if sacks[2] == 1:
         yield say(
             "To buy in for usual layers: {buy}; that is one sack of {each}.",
             buy=inside(range_of(buy)),
+            each=each,
+        )
+        return
+    if sacks[0] == 0:
+        yield say(
+            "To buy in for usual layers: {buy}; that is {sacks} sacks of {each} at most.",
+            buy=inside(range_of(buy)),
+            sacks=Value(sacks[2], Measure.COUNT),
             each=each,
         )
         return
@@ -155,3 +170,12 @@ def no_amount(name: str) -> Sentence:
 def far_off(count: int) -> Sentence:
     """Return how many beds are due later than compost is shared out for."""
     return say("Due later and not counted here: {count}.", count=Value(count, Measure.COUNT))
+
+
+def second_layers(count: int) -> Sentence:
+    """Return how many beds are due once more in the time that compost is shared out for."""
+    return say(
+        "Layers that follow on the same beds in that time: {count}. They are not counted here; "
+        "the year's plan counts them.",
+        count=Value(count, Measure.COUNT),
+    )
