@@ -54,6 +54,12 @@ def read(garden: Garden, **by_day: float) -> None:
         told(garden, EntryKind.READING, 60.0 - float(day[1:]), temperature_c=celsius)
 
 
+def test_one_heap_is_told_as_one(garden: Garden) -> None:
+    built(garden)
+    notes = [render(one, READER) for one in compare(garden).notes]
+    assert any("The weather of 1 heap is" in one for one in notes)
+
+
 def only(garden: Garden) -> HeapCompared:
     (heap,) = compare(garden).heaps
     return heap

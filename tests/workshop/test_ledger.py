@@ -209,6 +209,14 @@ def test_a_year_of_the_calendar_and_years_that_cannot_be(worked: Garden) -> None
             ledger_now(worked, year_asked)
 
 
+def test_water_that_nobody_gave_is_not_told(garden: Garden) -> None:
+    due = garden.now().date()
+    save_bed(garden, name="Squash", use="top-up", due=due, area_m2=10, origin="page")
+    spread_on(garden, "squash", 0.1, "bought compost", origin="page")
+    words = told(ledger(garden, None), garden)
+    assert "Compost bought" in words and "Water given" not in words
+
+
 def test_months_ahead_hold_the_plans_water_from_today_on(
     garden: Garden, planned: YearAnswer
 ) -> None:

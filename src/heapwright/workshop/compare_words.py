@@ -21,7 +21,9 @@ from heapwright.sentences import (
     share,
     span,
     temperature,
+    word,
 )
+from heapwright.wording import counted
 from heapwright.workshop.batch_story_words import CAUTIONS as STORY_CAUTIONS
 from heapwright.workshop.compare_answer import (
     Choice,
@@ -251,9 +253,8 @@ def _notes(heaps: Sequence[HeapCompared]) -> Iterator[Sentence]:
     unseen = [one for one in heaps if one.weather is not None and one.weather.seen_share < 1.0]
     if unseen:
         yield say(
-            "The weather of {count} heaps is a usual year's, in part or whole, not what was "
-            "measured.",
-            count=count_of(len(unseen)),
+            "The weather of {heaps} is a usual year's, in part or whole, not what was measured.",
+            heaps=word(counted("{n} heap", "{n} heaps", len(unseen))),
         )
     if any(one.c_to_n is not None for one in heaps):
         yield say(

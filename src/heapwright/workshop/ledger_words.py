@@ -72,7 +72,8 @@ def done_told(sums: Sums, cost: Money, prices: Prices) -> Iterator[Sentence]:
     if sums.water_kg < _LEAST_KG and sums.material_kg < _LEAST_KG and not _compost(sums):
         yield say("Nothing is booked in these months.")
         return
-    yield say("Water given to the heaps: {water}.", water=water(sums.water_kg))
+    if sums.water_kg >= _LEAST_KG:
+        yield say("Water given to the heaps: {water}.", water=water(sums.water_kg))
     if sums.material_kg >= _LEAST_KG:
         yield say(
             "Composted: about {all}, of it {kitchen} of kitchen scraps.",
