@@ -101,3 +101,11 @@ def test_the_weeks_of_a_hot_heap_are_counted_from_its_building(
     says(monkeypatch, None)
     found = heap(garden, usual(garden, 70.0, 21.0, np.inf))
     assert (found.stage, found.weeks_left, found.later_weeks) == (Stage.FIRST, 2, (3, NEVER_WEEKS))
+
+
+def test_a_heap_of_which_the_tests_decide_waits_for_nothing_else(
+    garden: Garden, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    date = SimpleNamespace(hot_work_days=None, likely_days=0.0, high_days=7.0)
+    says(monkeypatch, SimpleNamespace(stage="may be tested", date=date, expected=None))
+    assert heap(garden, usual(garden, 10.0, 10.0, 30.0)).weeks_left == 0
