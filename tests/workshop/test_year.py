@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
@@ -37,6 +38,9 @@ from tests.workshop.gardens_of_a_year import GARDENS, opened
 
 #: What a plan of three or four bins must be proved to, at the least.
 LARGEST_GAP = 0.01
+#: A heap as it was when somebody built it, without lots.
+FILL = {"wet_mass_kg": 350.0, "moisture": 0.58, "volume_m3": 0.8, "ash_dry": 0.12}
+FILL |= {"fast_share": 0.2, "medium_share": 0.4, "c_to_n": 28.0}
 
 
 @pytest.fixture(scope="module")
@@ -228,10 +232,8 @@ def test_a_heap_that_was_planned_and_then_built_goes_on_under_its_name(own: Gard
     first = year(own)
     build = next(job for job in first.jobs if job.kind is JobKind.BUILD)
     then = datetime.combine(build.day, datetime.min.time(), NOW.tzinfo) + timedelta(hours=18)
-    fill = {"wet_mass_kg": 350.0, "moisture": 0.58, "volume_m3": 0.8, "ash_dry": 0.12}
-    fill |= {"fast_share": 0.2, "medium_share": 0.4, "c_to_n": 28.0}
     with Garden.open(own.path, StillClock(then)) as later:
-        body = {"batch": "mine", "name": "Mine", "bin": build.bin_key, "fill": fill}
+        body = {"batch": "mine", "name": "Mine", "bin": build.bin_key, "fill": FILL}
         log(later, EntryKind.BUILD, body, at=then - timedelta(hours=1), origin="page")
         second = year(later)
     kept = year_kept.read(own.path)
@@ -276,9 +278,42 @@ def test_today_tells_what_the_plan_has_for_the_week(
             assert render(one.told, own.reader()) == render(job.told, own.reader())
     client = TestClient(create_app(own), base_url="http://127.0.0.1")
     assert ("This week by the year" in client.get("/").text) == bool(near)
+    cautions = [caution.template for one in near for caution in one.cautions]
+    assert cautions and len(cautions) == len(set(cautions))
+    assert {one.template for job in week for one in job.cautions} == set(cautions)
     year_kept.path_of(own.path).unlink()
     assert planned_near(own) == ()
     own.close()
+
+
+def test_today_leaves_out_what_is_done_and_what_an_old_plan_said(
+    gardens: dict[str, Garden], tmp_path: Path
+) -> None:
+    own = copied(gardens["hot dry"], tmp_path)
+    build = next(job for job in year(own).jobs if job.kind is JobKind.BUILD)
+    at = datetime.combine(build.day, datetime.min.time(), NOW.tzinfo) + timedelta(hours=18)
+    there = own.batch_in(build.bin_key)
+    own.close()
+    begin = "Begin a heap"
+
+    def told(then: datetime) -> str:
+        with Garden.open(own.path, StillClock(then)) as later:
+            return " ".join(render(one.told, later.reader()) for one in planned_near(later))
+
+    assert begin in told(at)
+    assert begin not in told(at + timedelta(days=1))
+    with Garden.open(own.path, StillClock(at)) as later:
+        before = at - timedelta(hours=2)
+        if there is not None:
+            log(later, EntryKind.USE, {"bin": build.bin_key, "all": True}, at=before, origin="page")
+        body = {"batch": "mine", "name": "Mine", "bin": build.bin_key, "fill": FILL}
+        log(later, EntryKind.BUILD, body, at=at - timedelta(hours=1), origin="page")
+    assert begin not in told(at)
+    kept = year_kept.read(own.path)
+    assert kept is not None
+    days = {key: replace(one, day=one.day + timedelta(days=60)) for key, one in kept.jobs.items()}
+    year_kept.write(own.path, replace(kept, jobs=days))
+    assert told(at + timedelta(days=60)) == ""
 
 
 def test_the_beds_count_on_the_compost_of_the_plan(

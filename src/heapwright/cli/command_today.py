@@ -78,6 +78,8 @@ def _planned_lines(garden: Garden, reader: Reader) -> Iterator[str]:
             worded("{day}: {job}", day=dated(one.day, "EEE d MMMM"), job=render(one.told, reader))
             for one in planned
         )
+        cautions = (caution for one in planned for caution in one.cautions)
+        yield from screen.bullets((render(one, reader) for one in cautions), "! ")
 
 
 def forecast(
