@@ -17,21 +17,23 @@ from heapwright.journal.entries import EntryKind
 from heapwright.season.play_check import check
 from heapwright.season.rotation_chances import wilson
 from heapwright.season.rotation_plan import JobKind, Proof
+from heapwright.season.rotation_types import Stage, StandingHeap, Yield
 from heapwright.sentences import render
 from heapwright.web.app import create_app
 from heapwright.web.year_curves import curve_rows
 from heapwright.web.year_picture import WHOLE_LITRE_M3, year_picture
-from heapwright.workshop import year_kept
+from heapwright.workshop import setup, year_kept, year_words
 from heapwright.workshop.beds import beds
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.log import log
 from heapwright.workshop.year import year
 from heapwright.workshop.year_answer import YearAnswer
 from heapwright.workshop.year_calendar import calendar_file
+from heapwright.workshop.year_kept import KeptJob
 from heapwright.workshop.year_problem import free_days, gathered, year_inputs
 from heapwright.workshop.year_week import planned_near
 from heapwright.workshop.year_what_if import year_what_if
-from heapwright.workshop.year_wishes import aways, be_there, go_away
+from heapwright.workshop.year_wishes import aways, be_there, go_away, loads_per_week
 from tests.workshop.cli_terminal import Terminal
 from tests.workshop.conftest import NOW, StillClock
 from tests.workshop.gardens_of_a_year import GARDENS, opened
@@ -430,3 +432,40 @@ def test_what_if_tells_of_a_bin_shredding_and_a_helper(own: Garden) -> None:
         "one more bin",
         "a helper",
     }
+
+
+def test_what_was_done_is_no_change_and_what_is_dropped_is_named(own: Garden) -> None:
+    answer = year(own)
+    problem, today = answer.problem, NOW.date()
+    heap = StandingHeap("mine", "Mine", "left", Stage.MIDDLE, 3, (4,), 0.5, Yield(0.1, 0.1, 0.1))
+    stands = replace(problem, standing=(heap,))
+    day = today + timedelta(days=2)
+    known = {
+        "year-1-first": KeptJob(day, "", 0, "build", "", "left"),
+        "year-1-middle": KeptJob(day, "", 0, "move", "", "left", "right"),
+        "gone-harvest": KeptJob(day, "", 0, "harvest", "Gone", "right"),
+        "year-1-harvest": KeptJob(day, "", 0, "harvest", "", "right"),
+        "year-9-first": KeptJob(day, "", 0, "build", "", "left"),
+        "year-8-first": KeptJob(day, "", 0, "build", "", "sold"),
+    }
+    found = year_words.changes(known, (), stands, {"mine": "year-1"}, today)
+    assert {render(one, own.reader()).split(" on ")[0] for one in found} == {
+        "Nothing is taken out of Right",
+        "No heap is begun in Left",
+        "No longer",
+    }
+
+
+def test_wishes_that_change_no_number_are_known_at_once(tmp_path: Path) -> None:
+    """The words of what a plan lacks follow the journal, though the plan stays as it is."""
+    with Garden.open(tmp_path / "plain.heapwright", StillClock(NOW)) as plain:
+        setup.settings(plain, origin="page", name="Plain", climate="seattle", units="us")
+        setup.save_bin(plain, name="Bin", origin="page", width_m=1.0, depth_m=1.0, height_m=1.0)
+        usual = {"work_days": ["sat", "sun"], "loads_per_week": loads_per_week(plain)}
+        assert "Saturday and Sunday" in _lacking(plain)
+        log(plain, EntryKind.WISHES, usual, origin="page")
+        assert "Saturday and Sunday" not in _lacking(plain)
+
+
+def _lacking(garden: Garden) -> str:
+    return " ".join(render(one, garden.reader()) for one in year(garden).lacking)

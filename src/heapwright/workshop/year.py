@@ -50,7 +50,10 @@ def year(garden: Garden) -> YearAnswer:
     """
     inputs = year_inputs(garden)
     mark = _mark(inputs)
-    key = ("year", mark, today_in(garden))
+    state = garden.state()
+    # What is said of the plan besides: what it lacks, and the numbers of the heaps to come.
+    said = (state.year.has_wishes, bool(state.year.arrivals_in_use), len(state.batches))
+    key = ("year", mark, today_in(garden), said, repr(sorted(inputs.arrival_spread.items())))
     return garden.remembered(key, lambda: _answer(garden, inputs, mark))
 
 
@@ -155,7 +158,7 @@ def _told(
         beds=beds,
         curves=_curves(inputs, plan),
         cannot=tuple(cannot(problem, _due(inputs))),
-        changes=year_words.changes(known, jobs, today_in(garden)),
+        changes=year_words.changes(known, jobs, problem, kept.planned_as, today_in(garden)),
         lacking=year_words.lacking(
             problem,
             has_wishes=year_state.has_wishes,

@@ -10,8 +10,8 @@ from datetime import date
 
 from heapwright.journal.entries_year import WishesState
 from heapwright.mixing.targets import target
-from heapwright.season.rotation_plan import PlannedBatch, Proof, RotationPlan
-from heapwright.season.rotation_types import RotationProblem
+from heapwright.season.rotation_plan import JobKind, PlannedBatch, Proof, RotationPlan
+from heapwright.season.rotation_types import RotationProblem, Stage
 from heapwright.sentences import (
     Measure,
     Sentence,
@@ -52,7 +52,7 @@ def headline(plan: RotationPlan, beds: Sequence[YearBed], built: int) -> Sentenc
     if not beds:
         return say("The year surely gives {volume} of compost.", volume=volume(plan.made_m3))
     if not missing:
-        return say("Every bed gets its compost in time.")
+        return say("By this plan every bed gets its compost in time.")
     first = min(missing, key=lambda one: one.due)
     return say(
         "{short} of compost is missing in the year, first for {bed} on {day}.",
@@ -143,19 +143,74 @@ def bed_told(
 
 
 def changes(
-    known: Mapping[str, KeptJob], jobs: Sequence[YearJob], today: date
+    known: Mapping[str, KeptJob],
+    jobs: Sequence[YearJob],
+    problem: RotationProblem,
+    planned_as: Mapping[str, str],
+    today: date,
 ) -> tuple[Sentence, ...]:
-    """Return what is otherwise than in the plan before, the nearest first."""
-    found = sorted(_changes(known, jobs, today), key=lambda one: one[0])
+    """Return what is otherwise than in the plan before, the nearest first.
+
+    Parameters
+    ----------
+    known : mapping job id -> KeptJob
+        What the plan before told.
+    jobs : sequence of YearJob
+        What this one tells.
+    problem : RotationProblem
+    planned_as : mapping batch key -> key
+        Under which a heap that stands now was planned once.
+    today : date
+
+    """
+    left_out = {
+        key: one
+        for key, one in known.items()
+        if one.day >= today and not _is_done(key, one, problem, planned_as)
+    }
+    found = [*_changes(known, jobs), *_dropped(left_out, jobs, problem)]
+    found.sort(key=lambda one: one[0])
     told = [sentence for _, sentence in found[:_MOST_CHANGES]]
     left = len(found) - len(told)
     if left:
-        told.append(say("{count} more jobs are moved or new.", count=word(str(left))))
+        told.append(say("{count} more jobs are moved, new or dropped.", count=word(str(left))))
     return tuple(told)
 
 
+def _is_done(
+    job_id: str, job: KeptJob, problem: RotationProblem, planned_as: Mapping[str, str]
+) -> bool:
+    """Whether a job of the plan before was done: its heap is so far by now, or gone."""
+    key, into = job_id.rsplit("-", 1)
+    for heap in problem.standing:
+        if planned_as.get(heap.key, heap.key) == key:
+            return into.upper() in {one.name for one in Stage if one <= heap.stage}
+    return bool(job.heap)  # it stood, and stands no more
+
+
+def _dropped(
+    known: Mapping[str, KeptJob], jobs: Sequence[YearJob], problem: RotationProblem
+) -> Iterator[tuple[date, Sentence]]:
+    """Yield the jobs of the plan before that this one has not."""
+    names = {one.key: one.name for one in problem.bins}
+    there = {job.id for job in jobs}
+    for key, before in known.items():
+        if key in there:
+            continue
+        day, place = day_word(before.day), names.get(before.bin_key)
+        if place is None:
+            yield before.day, say("No longer on {day}: a bin is out of use.", day=day)
+        elif before.kind == JobKind.BUILD:
+            yield before.day, say("No heap is begun in {bin} on {day}.", bin=word(place), day=day)
+        elif before.kind == JobKind.HARVEST:
+            told = say("Nothing is taken out of {bin} on {day}.", bin=word(place), day=day)
+            yield before.day, told
+        else:
+            yield before.day, say("Nothing is turned in {bin} on {day}.", bin=word(place), day=day)
+
+
 def _changes(
-    known: Mapping[str, KeptJob], jobs: Sequence[YearJob], today: date
+    known: Mapping[str, KeptJob], jobs: Sequence[YearJob]
 ) -> Iterator[tuple[date, Sentence]]:
     if not known:
         return
@@ -175,10 +230,6 @@ def _changes(
                     job=inside(job.told),
                 ),
             )
-    there = {job.id for job in jobs}
-    for key, before in known.items():
-        if key not in there and before.day >= today:
-            yield before.day, say("No longer on {day}.", day=day_word(before.day))
 
 
 def basis(problem: RotationProblem, wishes: WishesState) -> tuple[Sentence, ...]:
