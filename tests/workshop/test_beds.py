@@ -136,6 +136,10 @@ def test_the_page_enters_alters_spreads_and_drops(
     wrong = browser.post("/beds", data=FORM | {"size": "wide", "due": "soon"})
     assert wrong.status_code == 422
     assert "is not an area" in wrong.text and "is not a day" in wrong.text
+    # Half a year about the ends of the calendar is no date: such a bed would break every page.
+    for year in ("0001", "0206", "9999"):
+        slip = FORM | {"due": f"{year}-12-31", "every_year": "yes"}
+        assert "The year lies between 1900 and 2199" in browser.post("/beds", data=slip).text
     assert browser.post("/beds", data=FORM | {"entry_id": "a" * 32}).status_code == 303
     assert browser.post("/beds", data=FORM | {"entry_id": "a" * 32}).status_code == 303
     (bed,) = garden.state().year.beds_in_use.values()

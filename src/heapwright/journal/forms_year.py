@@ -22,17 +22,30 @@ SPREADS = ("own compost", "bought compost", "manure compost", "manure")
 WEEK_DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 _MONTH_DAY = re.compile(r"\d{2}-\d{2}")
 _A_LEAP_YEAR = 2000
+#: Days outside of these years are slips of the pen, and half a year about them cannot be told.
+_FIRST_YEAR, _LAST_YEAR = 1900, 2199
 
 
 def a_date(label: str, value: Any) -> str:
-    """Read a day of the calendar."""
+    """Read a day of the calendar, of a year that a garden can have to do with."""
     try:
-        return date.fromisoformat(value).isoformat()
+        day = date.fromisoformat(value)
     except (TypeError, ValueError) as problem:
         raise NotUnderstood(
             worded("{label} {shown} is not a day", label=label, shown=fields.shown(value)),
             instead="Write it like 2026-05-03",
         ) from problem
+    if not _FIRST_YEAR <= day.year <= _LAST_YEAR:
+        raise OutOfRange(
+            worded("{label} {shown}", label=label, shown=fields.shown(value)),
+            why=worded(
+                "the year lies between {first} and {last}",
+                first=f"{_FIRST_YEAR}",
+                last=f"{_LAST_YEAR}",
+            ),
+            instead="Look at the year",
+        )
+    return day.isoformat()
 
 
 def month_day(label: str, value: Any) -> str:
