@@ -87,6 +87,9 @@ def test_a_season_may_run_over_new_year() -> None:
     assert to_march.holds(date(2028, 2, 29)) and not Season("03-01", "10-31").holds(
         date(2028, 2, 29)
     )
+    # A season of 29 February alone is there in other years too, on the day before.
+    leap = Season("02-29", "02-29")
+    assert leap.holds(date(2028, 2, 29)) and weeks_of(leap) == pytest.approx(1 / 7)
     weeks = weekly_m3(season, (0.0, 0.1, 0.2), MONDAY)
     assert weeks.shape == (3, 52)
     assert weeks[1, :6] == pytest.approx(0.1) and weeks[1, 6] == pytest.approx(0.1)

@@ -42,10 +42,14 @@ class Season:
 
     def holds(self, day: date) -> bool:
         """Whether a day lies in the season; 29 February counts as the day before."""
-        at = "02-28" if (day.month, day.day) == (2, 29) else day.strftime("%m-%d")
-        if self.from_day <= self.to_day:
-            return self.from_day <= at <= self.to_day
-        return at >= self.from_day or at <= self.to_day
+        at, first, last = map(_not_leap, (day.strftime("%m-%d"), self.from_day, self.to_day))
+        if first <= last:
+            return first <= at <= last
+        return at >= first or at <= last
+
+
+def _not_leap(month_day: str) -> str:
+    return "02-28" if month_day == "02-29" else month_day
 
 
 def figures() -> Mapping[str, Estimate]:
