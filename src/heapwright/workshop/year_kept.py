@@ -77,10 +77,6 @@ class KeptPlan:
     jobs: Mapping[str, KeptJob] = field(default_factory=dict)
     number: int = 0
 
-    def is_old(self, today: date) -> bool:
-        """Whether it was made too long ago to say much of the heaps that stand now."""
-        return (today - self.first_day).days > _OLD_DAYS
-
 
 def is_old(kept: KeptPlan, today: date) -> bool:
     """Return whether nobody looked at a plan for so long that it says little of now."""

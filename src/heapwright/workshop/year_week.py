@@ -46,7 +46,7 @@ def planned_near(garden: Garden) -> tuple[PlannedJob, ...]:
     """
     today, state = today_in(garden), garden.state()
     kept = year_kept.read(garden.path)
-    if kept is None or kept.is_old(today):
+    if kept is None or year_kept.is_old(kept, today):
         return ()
     last = today + timedelta(days=_DAYS_AHEAD)
     near = [
