@@ -18,6 +18,7 @@ from heapwright.journal.entries import EntryKind
 from heapwright.quantities import UnitSystem
 from heapwright.sentences import Reader, render
 from heapwright.web.app import create_app
+from heapwright.workshop import beds as beds_module
 from heapwright.workshop.beds import beds, today_in, wanted_rounds
 from heapwright.workshop.beds_answer import ExpectedCompost
 from heapwright.workshop.beds_log import drop_bed, save_bed, spread_on
@@ -210,6 +211,9 @@ def test_beds_by_command(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Non
     assert line["due"] == "2026-07-01" and line["bed"]["weight"] == 3
     assert line["laid_m3"] > 0
     assert "lies there for this round" in terminal.tell("beds")
+    heap = ExpectedCompost(date(2026, 8, 1), date(2026, 9, 1), Volume(0.1, 0.2, 0.3), "My heap")
+    monkeypatch.setattr(beds_module, "expected_of_heaps", lambda *_: ((heap,), ()))
+    assert "My heap: " in (told := terminal.tell("beds")) and "likely on 1 August 2026" in told
     assert "below the 4" in terminal.tell("beds", "salts", "3", "--extract", "paste")
     terminal.now += timedelta(minutes=1)
     terminal.tell("beds", "drop", "herbs")

@@ -189,6 +189,7 @@ def _day(said: str) -> date:
 
 def _lines(answer: Beds, reader: Reader) -> Iterator[str]:
     from heapwright.sentences import render
+    from heapwright.workshop.beds_words import expected_told
 
     if not answer.lines:
         yield (
@@ -198,7 +199,10 @@ def _lines(answer: Beds, reader: Reader) -> Iterator[str]:
         return
     for line in answer.lines:
         yield from _bed_lines(line, reader)
-    yield from screen.bullets(render(one, reader) for one in (*answer.told, *answer.notes))
+    expected = map(expected_told, answer.expected)
+    yield from screen.bullets(
+        render(one, reader) for one in (*answer.told, *expected, *answer.notes)
+    )
     yield from screen.paragraph(render(answer.rule, reader))
 
 

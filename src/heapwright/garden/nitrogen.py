@@ -30,10 +30,6 @@ class Nitrogen:
     likely_kg: float
     high_kg: float
 
-    def per_m2(self, area_m2: float) -> Nitrogen:
-        """Return it for each square metre."""
-        return Nitrogen(*(x / area_m2 for x in (self.low_kg, self.likely_kg, self.high_kg)))
-
 
 def first_year_nitrogen(volume_m3: Volume) -> Nitrogen:
     """Return the nitrogen that a volume of finished compost gives in its first year.

@@ -156,11 +156,6 @@ def leaves_m3_week(canopy_m2: float, weeks: float, leaves: Material) -> Estimate
     return product(wet, inverse(leaves.bulk_density_kg_m3)).scaled(canopy_m2 / weeks)
 
 
-def food_kg_person_week() -> Estimate:
-    """Return the food a person wastes at home in a week, fit or not. [kg/week]"""
-    return figures()["food_kg_person_year"].scaled(1.0 / _WEEKS_A_YEAR)
-
-
 def mown_volume(loose: Estimate) -> Estimate:
     """Return the volume of loose leaves once they are mown over. [m³]"""
     return product(loose, figures()["shredded_share"])

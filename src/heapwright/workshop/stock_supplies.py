@@ -22,7 +22,7 @@ from heapwright.mixing.targets import band, target
 from heapwright.quantities.containers import container_words
 from heapwright.season.arrivals import Season, counted_on, weekly_m3
 from heapwright.season.needs import BROWNS, GREENS, Matter, blended, loose_lot, matter_of
-from heapwright.season.outlook import Cohort
+from heapwright.season.outlook import Cohort, cohorts_of
 from heapwright.season.rotation_types import StuffClass, StuffOnHand
 from heapwright.season.saving import YearNeeds, needs_by_week
 from heapwright.season.stage_types import WEEKS
@@ -77,11 +77,7 @@ class Flow:
 
     def cohorts(self, row: FloatArray) -> list[Cohort]:
         """Return what comes as cohorts, by a row of `weekly_m3` or one made of it."""
-        return [
-            Cohort(week, float(volume), week + self.keeps_weeks)
-            for week, volume in enumerate(row)
-            if volume > 0.0
-        ]
+        return cohorts_of([float(volume) for volume in row], self.keeps_weeks)
 
 
 @dataclass(frozen=True, slots=True)
