@@ -30,6 +30,8 @@ from heapwright.garden.cautions import cautions_of
 from heapwright.garden.nitrogen import first_year_nitrogen
 from heapwright.garden.share import Supply, Want, shared_out
 from heapwright.garden.tables import nutrients
+from heapwright.quantities import UnitSystem
+from heapwright.sentences import Reader, render
 
 START = date(2026, 1, 1)
 DAYS = st.integers(0, 364).map(lambda n: START + timedelta(days=n))
@@ -158,6 +160,20 @@ def test_too_much_is_told_over_the_years_and_not_for_one_thick_new_bed() -> None
     new = bed(use="new bed")
     assert not is_much(new, yearly_depth_m(new, START, [Spread(START, 3 * inch, "own compost")]))
     assert is_much(new, yearly_depth_m(new, START, [Spread(START, 5 * inch, "bought compost")]))
+
+
+def test_a_bed_of_which_nothing_is_said_names_both_waits_after_raw_manure() -> None:
+    laid = (Spread(START, 0.1, "manure"),)
+    reader = Reader(UnitSystem.METRIC)
+
+    def manure(one: Bed, day: int) -> str:
+        found = cautions_of(one, START + timedelta(days=day), laid)
+        return " ".join(render(each.told, reader) for each in found if each.id == "manure")
+
+    both = manure(bed(), 100)  # past the shorter wait of 90 days, within the longer of 120
+    assert "1 April 2026" in both and "1 May 2026" in both
+    assert "1 April" not in manure(bed(raw_harvest=True), 100)
+    assert not manure(bed(), 120) and not manure(bed(raw_harvest=True), 120)
 
 
 def test_own_depths_and_thin_digging_are_told() -> None:

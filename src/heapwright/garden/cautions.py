@@ -111,14 +111,16 @@ def spreading_cautions() -> tuple[Caution, ...]:
 def harvest_from(bed: Bed, spreads: Sequence[Spread]) -> date | None:
     """Return the first day of harvest after raw manure by 7 CFR 205.203; None without manure.
 
-    120 days where the edible part touches the soil or is eaten raw, 90 days otherwise: the longer
-    one where it is not known to be otherwise.
+    120 days where a bed is said to bear what touches the soil or is eaten raw, 90 days otherwise.
+    Nothing said is no proof of otherwise: the caution then names both.
     """
-    raw = [one.on for one in spreads if one.what == MANURE]
-    if not raw:
-        return None
     row = "manure_touching_days" if bed.raw_harvest else "manure_other_days"
-    return max(raw) + timedelta(days=nutrients()[row].typical)
+    return _after_manure(spreads, row)
+
+
+def _after_manure(spreads: Sequence[Spread], row: str) -> date | None:
+    raw = [one.on for one in spreads if one.what == MANURE]
+    return max(raw) + timedelta(days=nutrients()[row].typical) if raw else None
 
 
 def judge_salts(conductivity_ds_m: float, extract: str) -> Sentence:
@@ -188,7 +190,19 @@ def how_told(bed: Bed) -> Sentence:
 
 def _of_manure(bed: Bed, today: date, spreads: Sequence[Spread]) -> Iterator[tuple[str, Sentence]]:
     first = harvest_from(bed, spreads)
-    if first is not None and first > today:
+    touching = _after_manure(spreads, "manure_touching_days")
+    if first is not None and touching is not None and touching > first and touching > today:
+        yield (
+            MANURE,
+            say(
+                "Raw manure lies here: no harvest before {day}, of what touches the soil or is "
+                "eaten raw none before {later}, and no sowing within 60 days of it (7 CFR "
+                "205.203; the longer wait counts).",
+                day=word(dated(first, "EEE d MMMM y")),
+                later=word(dated(touching, "EEE d MMMM y")),
+            ),
+        )
+    elif first is not None and first > today:
         yield (
             MANURE,
             say(
