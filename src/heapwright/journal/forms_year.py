@@ -37,7 +37,7 @@ def a_date(label: str, value: Any) -> str:
         ) from problem
     if not _FIRST_YEAR <= day.year <= _LAST_YEAR:
         raise OutOfRange(
-            worded("{label} {shown}", label=label, shown=fields.shown(value)),
+            worded("{label} {shown} is too far off", label=label, shown=fields.shown(value)),
             why=worded(
                 "the year lies between {first} and {last}",
                 first=f"{_FIRST_YEAR}",
