@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import os
 from pathlib import Path
+from threading import get_ident
 
 import numpy as np
 
@@ -32,12 +33,13 @@ def write(journal: Path, mark: str, run: StageLengths) -> None:
     kept[mark] = {name: getattr(run, name).tolist() for name in (*_ARRAYS, "weeks")}
     kept[mark]["built_m3"] = run.built_m3
     kept = dict(list(kept.items())[-_MOST_KEPT:])
-    new = journal.with_suffix(SUFFIX).with_suffix(".new")
+    # Another name for each thread and program, so that none writes into what another moves.
+    new = journal.with_suffix(f"{SUFFIX}.{os.getpid()}-{get_ident()}.new")
     try:
         new.write_text(json.dumps(kept), encoding="utf-8")
         os.replace(new, journal.with_suffix(SUFFIX))
     except OSError:
-        return
+        new.unlink(missing_ok=True)
 
 
 def _read(path: Path) -> dict[str, dict[str, object]]:

@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
+from threading import get_ident
 from typing import Any
 
 from heapwright.season.rotation_plan import BedServed, PlannedBatch, Proof, RotationPlan, Stay
@@ -100,7 +101,8 @@ def read(journal: Path) -> KeptPlan | None:
 def write(journal: Path, kept: KeptPlan) -> None:
     """Keep a plan; when the disk refuses, the next plan merely has nothing to hold on to."""
     path = path_of(journal)
-    fresh = path.with_name(f"{path.name}.{os.getpid()}.new")
+    # Another name for each thread and program, so that none writes into what another moves.
+    fresh = path.with_name(f"{path.name}.{os.getpid()}-{get_ident()}.new")
     try:
         fresh.write_text(json.dumps(_plain(kept), ensure_ascii=False), encoding="utf-8")
         fresh.replace(path)
