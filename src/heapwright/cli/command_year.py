@@ -181,6 +181,7 @@ def _on(day: date) -> str:
 
 def _lines(answer: YearAnswer, reasons: tuple[Sentence, ...], reader: Reader) -> Iterator[str]:
     from heapwright.sentences import render
+    from heapwright.workshop.year_words import loads_shown
 
     yield render(answer.headline, reader)
     yield render(answer.proof, reader)
@@ -196,7 +197,7 @@ def _lines(answer: YearAnswer, reasons: tuple[Sentence, ...], reader: Reader) ->
     yield ""
     yield "Jobs:"
     yield from screen.table(
-        [(_on(job.day), render(job.told, reader), f"{job.loads:.0f}") for job in answer.jobs]
+        [(_on(job.day), render(job.told, reader), loads_shown(job.loads)) for job in answer.jobs]
     )
     if answer.beds:
         yield ""

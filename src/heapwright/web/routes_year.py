@@ -35,6 +35,7 @@ from heapwright.workshop.year_jobs import CAUTIONS
 from heapwright.workshop.year_reasons import year_reasons
 from heapwright.workshop.year_what_if import year_what_if
 from heapwright.workshop.year_wishes import aways, be_there, go_away, loads_per_week, save_wishes
+from heapwright.workshop.year_words import loads_shown, work_told
 
 router = APIRouter(include_in_schema=False)
 _Entry = Annotated[str, Query(max_length=32)]
@@ -47,10 +48,6 @@ _NEAR = 6
 def on(day: date) -> str:
     """Return a day of the calendar in words."""
     return dated(day, "EEE d MMMM y")
-
-
-def _loads(loads: float) -> str:
-    return f"{loads:.0f}" if loads >= 1.0 else "½"
 
 
 @router.get("/year")
@@ -75,7 +72,8 @@ def show_year(
         stored=_stored_now(garden, entry),
         near=_NEAR,
         on=on,
-        loads=_loads,
+        loads=loads_shown,
+        work_told=work_told,
         sureness=garden.state().year.wishes.sureness,
         **drawn,
     )

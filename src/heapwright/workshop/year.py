@@ -21,6 +21,7 @@ from heapwright.workshop.beds import today_in
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.year_answer import YearAnswer, YearBatch, YearBed, YearCurves
 from heapwright.workshop.year_chances import year_chances
+from heapwright.workshop.year_changes import changes
 from heapwright.workshop.year_jobs import words_of, year_jobs
 from heapwright.workshop.year_kept import KeptJob, KeptPlan
 from heapwright.workshop.year_problem import YearInputs, free_days, year_inputs
@@ -158,7 +159,7 @@ def _told(
         beds=beds,
         curves=_curves(inputs, plan),
         cannot=tuple(cannot(problem, _due(inputs))),
-        changes=year_words.changes(known, jobs, problem, kept.planned_as, today_in(garden)),
+        changes=changes(known, jobs, problem, kept.planned_as, today_in(garden)),
         lacking=year_words.lacking(
             problem,
             has_wishes=year_state.has_wishes,
