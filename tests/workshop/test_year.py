@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
@@ -29,6 +30,7 @@ from heapwright.workshop.log import log
 from heapwright.workshop.year import year
 from heapwright.workshop.year_answer import YearAnswer
 from heapwright.workshop.year_calendar import calendar_file
+from heapwright.workshop.year_changes import changes
 from heapwright.workshop.year_kept import KeptJob
 from heapwright.workshop.year_problem import free_days, gathered, year_inputs
 from heapwright.workshop.year_week import planned_near
@@ -204,6 +206,15 @@ def test_a_job_that_moves_keeps_its_event_and_counts_its_revision(
     own.close()
 
 
+def test_a_bed_that_is_wanted_on_another_day_counts_its_revision(own: Garden) -> None:
+    before = events(own, year(own))
+    body = {"key": "herbs", "name": "Herbs", "use": "top-up", "area_m2": 2.0, "due": "2027-04-08"}
+    log(own, EntryKind.BED, body, origin="page")
+    after = events(own, year(own))
+    (uid,) = [one for one in after if one.startswith("bed-herbs-2027@")]
+    assert after[uid] == (date(2027, 4, 8), before[uid][1] + 1)
+
+
 def test_the_secret_address_opens_the_calendar_alone(own: Garden) -> None:
     client = TestClient(create_app(own), base_url="http://127.0.0.1")
     assert client.get("/calendar/guessed.ics").status_code == 404
@@ -257,6 +268,34 @@ def test_a_kept_plan_reads_as_it_was_written(own: Garden, tmp_path: Path) -> Non
     assert kept is not None
     year_kept.write(tmp_path / "other", kept)
     assert year_kept.read(tmp_path / "other") == kept
+
+
+def test_written_by_several_at_once_a_kept_plan_is_whole(own: Garden, tmp_path: Path) -> None:
+    year(own)
+    kept, journal = year_kept.read(own.path), tmp_path / "other"
+    assert kept is not None
+    plan = kept
+
+    def again(_: int) -> bool:
+        year_kept.write(journal, plan)
+        return year_kept.read(journal) == plan
+
+    with ThreadPoolExecutor(8) as several:
+        assert all(several.map(again, range(64)))
+    assert [one.name for one in tmp_path.glob("other*")] == [year_kept.path_of(journal).name]
+
+
+@pytest.mark.parametrize(
+    "loads, told, shown",
+    [
+        (0.2, "About half a barrow load", "½"),
+        (0.8, "About 1 barrow load of", "1"),
+        (9.6, "About 10 barrow loads of", "10"),
+    ],
+)
+def test_work_is_told_in_loads(loads: float, told: str, shown: str) -> None:
+    assert year_words.work_told(loads).startswith(told)
+    assert year_words.loads_shown(loads) == shown
 
 
 def test_opened_again_the_same_plan_is_told_without_solving(
@@ -448,7 +487,7 @@ def test_what_was_done_is_no_change_and_what_is_dropped_is_named(own: Garden) ->
         "year-9-first": KeptJob(day, "", 0, "build", "", "left"),
         "year-8-first": KeptJob(day, "", 0, "build", "", "sold"),
     }
-    found = year_words.changes(known, (), stands, {"mine": "year-1"}, today)
+    found = changes(known, (), stands, {"mine": "year-1"}, today)
     assert {render(one, own.reader()).split(" on ")[0] for one in found} == {
         "Nothing is taken out of Right",
         "No heap is begun in Left",

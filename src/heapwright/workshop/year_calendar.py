@@ -6,10 +6,11 @@ Knows the form of the file; what the jobs are is told by the year's plan.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
+from heapwright.journal.entries import Entry, EntryKind
 from heapwright.sentences import Reader, render, say
 from heapwright.wording import joined
 from heapwright.workshop.garden import Garden
@@ -60,8 +61,9 @@ def _events(garden: Garden, answer: YearAnswer, reader: Reader) -> Iterable[Even
     mark = garden_mark(garden)
     for job in answer.jobs:
         yield _of_job(job, mark, reader)
+    entries = garden.entries()
     for bed in answer.beds:
-        yield _of_bed(bed, mark, reader)
+        yield _of_bed(bed, mark, reader, _revision(bed, entries))
 
 
 def garden_mark(garden: Garden) -> str:
@@ -88,7 +90,13 @@ def _of_job(job: YearJob, mark: str, reader: Reader) -> Event:
     )
 
 
-def _of_bed(bed: YearBed, mark: str, reader: Reader) -> Event:
+def _revision(bed: YearBed, entries: Sequence[Entry]) -> int:
+    """Return a number that grows each time a bed is said anew, or anything is taken back."""
+    said = sum(one.kind is EntryKind.BED and one.body["key"] == bed.key for one in entries)
+    return max(0, said - 1) + sum(one.kind is EntryKind.UNDO for one in entries)
+
+
+def _of_bed(bed: YearBed, mark: str, reader: Reader, revision: int) -> Event:
     from heapwright.sentences import word
 
     return _event(
@@ -96,7 +104,7 @@ def _of_bed(bed: YearBed, mark: str, reader: Reader) -> Event:
         day=bed.due,
         summary=render(say("Compost for {bed}", bed=word(bed.name)), reader),
         told=[render(bed.told, reader)],
-        revision=0,
+        revision=revision,
     )
 
 
