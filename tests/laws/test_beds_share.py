@@ -162,6 +162,18 @@ def test_too_much_is_told_over_the_years_and_not_for_one_thick_new_bed() -> None
     assert is_much(new, yearly_depth_m(new, START, [Spread(START, 5 * inch, "bought compost")]))
 
 
+@given(st.lists(st.integers(-40, 40), min_size=4, max_size=7), st.integers(0, 500))
+def test_the_deepest_published_layer_each_spring_is_never_called_too_much(
+    shifts: list[int], later: int
+) -> None:
+    laid = [
+        Spread(anniversary(START, n) + timedelta(days=shift), 10 * INCH, "own compost")
+        for n, shift in enumerate(shifts)
+    ]
+    today = laid[-1].on + timedelta(days=later)
+    assert not is_much(bed(), yearly_depth_m(bed(), today, laid))
+
+
 def test_a_bed_of_which_nothing_is_said_names_both_waits_after_raw_manure() -> None:
     laid = (Spread(START, 0.1, "manure"),)
     reader = Reader(UnitSystem.METRIC)

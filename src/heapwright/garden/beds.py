@@ -183,7 +183,9 @@ def yearly_depth_m(bed: Bed, today: date, spreads: Sequence[Spread]) -> tuple[fl
     """Return the depth laid a year, averaged over the years of the table, and over how many.
 
     Counts compost of every kind and raw manure. Years before the first spreading are not counted,
-    so that two years with one layer each are one layer a year; less than a year is a year.
+    so that two years with one layer each are one layer a year; less than a year is a year. Layers
+    are looked for over half a year less, or four layers of four springs, the last one laid a week
+    early, would be those of three years.
 
     Returns
     -------
@@ -195,7 +197,7 @@ def yearly_depth_m(bed: Bed, today: date, spreads: Sequence[Spread]) -> tuple[fl
     if bed.area_m2 is None or not known:
         return None
     most = depths()["much_years"].typical
-    since = today - timedelta(days=365.25 * most)
+    since = today - timedelta(days=365.25 * most - depths()["round_days"].typical)
     recent = [one for one in known if one.on > since]
     if not recent:
         return 0.0, most
