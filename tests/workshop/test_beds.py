@@ -119,6 +119,23 @@ def test_a_year_ahead_holds_every_round_of_a_bed(planted: Garden, clock: StillCl
         spread_on(planted, "squash", 0.1, "manure", origin="page")
 
 
+def test_a_bed_dropped_and_entered_again_keeps_the_wait_after_manure(
+    planted: Garden, clock: StillClock
+) -> None:
+    spread_on(planted, "herbs", 0.1, "manure", origin="page")
+    before = planted.state().year.beds["herbs"]
+    again = {"name": "Herbs", "use": "top-up", "due": before.due, "area_m2": 10, "origin": "page"}
+    clock.go_on(minutes=1)
+    save_bed(planted, **again)  # beside one that is in use it is another bed
+    assert set(planted.state().year.beds_in_use) == {"herbs", "herbs-2", "squash"}
+    clock.go_on(minutes=1)
+    drop_bed(planted, "herbs", origin="page")
+    clock.go_on(minutes=1)
+    save_bed(planted, **again)
+    line = next(one for one in beds(planted, ()).lines if one.bed.key == "herbs")
+    assert line.harvest_from is not None and "manure" in {one.id for one in line.cautions}
+
+
 def test_standing_heaps_are_expected_or_told_why_not(planted: Garden, clock: StillClock) -> None:
     body = {"batch": "h", "name": "June heap", "bin": "left", "fill": FILL}
     log(planted, EntryKind.BUILD, body, at=clock.now - timedelta(days=20), origin="page")

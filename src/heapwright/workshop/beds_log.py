@@ -67,7 +67,8 @@ def save_bed(
     origin : str
         Where it was written, see `Entry.origin`.
     key : str, optional
-        Of the bed to alter; made from the name for a new one.
+        Of the bed to alter; made from the name for a new one. A bed that was dropped and is
+        entered again by its name is the same ground: what was spread there comes with it.
     entry_id : str, optional
         As for `workshop.log.log`.
 
@@ -80,7 +81,7 @@ def save_bed(
     if key is not None:
         bed_of(garden, key)
     body: dict[str, Any] = {
-        "key": key or free_key(name, garden.state().year.beds),
+        "key": key or _key_for(garden, name),
         "name": name,
         "use": use,
         "due": due.isoformat(),
@@ -93,6 +94,12 @@ def save_bed(
     sizes = {"area_m2": area_m2, "volume_m3": mix_m3, "depth_m": depth_m}
     body |= {name: value for name, value in sizes.items() if value is not None}
     return log(garden, EntryKind.BED, body, entry_id=entry_id, origin=origin)
+
+
+def _key_for(garden: Garden, name: str) -> str:
+    there = garden.state().year.beds
+    dropped = (one.key for one in there.values() if one.name == name and not one.in_use)
+    return next(dropped, None) or free_key(name, there)
 
 
 def drop_bed(
