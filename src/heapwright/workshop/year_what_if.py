@@ -10,9 +10,7 @@ from functools import partial
 from heapwright.season.rotation_plan import RotationPlan
 from heapwright.season.rotation_solve import plan_rotation
 from heapwright.sentences import Measure, Sentence, Value, inside, say
-from heapwright.workshop.beds import today_in
 from heapwright.workshop.garden import Garden
-from heapwright.workshop.year import year
 from heapwright.workshop.year_answer import WhatIf
 from heapwright.workshop.year_problem import Change, year_inputs
 
@@ -35,7 +33,10 @@ _NOTHING_M3 = 0.005
 
 
 def year_what_if(garden: Garden) -> tuple[WhatIf, ...]:
-    """Return what each change would do, the same year planned once more with it.
+    """Return what each change would do: the year planned with it against the year without.
+
+    Both are planned anew, without the plan before: else one would pay for jobs that it moves and
+    the other would not, and that would pass for the change's own doing.
 
     Raises
     ------
@@ -43,15 +44,12 @@ def year_what_if(garden: Garden) -> tuple[WhatIf, ...]:
         If there is no bin yet.
 
     """
-    before = year(garden).plan
+    before = _planned(garden, None)
     found = []
     for change in Change:
         if change is Change.SHREDDING and garden.state().year.wishes.shredding:
             continue
-        inputs = year_inputs(garden, change)
-        key = ("year what if", change, repr(inputs.problem), today_in(garden))
-
-        after = garden.remembered(key, partial(plan_rotation, inputs.problem, seconds=_SECONDS))
+        after = _planned(garden, change)
         made = after.made_m3 - before.made_m3
         served = _served(after) - _served(before)
         found.append(
@@ -65,6 +63,12 @@ def year_what_if(garden: Garden) -> tuple[WhatIf, ...]:
             )
         )
     return tuple(found)
+
+
+def _planned(garden: Garden, change: Change | None) -> RotationPlan:
+    problem = year_inputs(garden, change).problem
+    key = ("year what if", repr(problem))
+    return garden.remembered(key, partial(plan_rotation, problem, seconds=_SECONDS))
 
 
 def _served(plan: RotationPlan) -> float:
