@@ -15,10 +15,12 @@ from heapwright.errors import OutOfRange
 from heapwright.garden.beds_types import Volume
 from heapwright.garden.floor_plan import floor_plan, least_room_m
 from heapwright.garden.site import (
+    WEEKS_A_YEAR,
     bins_for,
     compost_m3_year,
     harvest_of,
     heats,
+    hold_all,
     materials_of,
     site_figures,
     water_kg_year,
@@ -64,6 +66,16 @@ def test_material_of_a_year_follows_the_published_figures() -> None:
     assert from_si(kg, "lb") == pytest.approx(200, rel=0.01)
     food = load_materials()["vegetable_scraps"].bulk_density_kg_m3
     assert found["vegetable_scraps"].volume_m3.likely * food.typical == pytest.approx(79 * 0.6)
+
+
+@given(st.floats(0.01, 500.0), st.floats(-10.0, 20.0))
+def test_bins_hold_a_years_material_or_it_is_said_that_they_do_not(
+    built: float, coldest: float
+) -> None:
+    bins = bins_for(Volume(built, built, built), ClimateYear("a place", coldest, 30.0, 500.0))
+    a_year_m3 = (bins.wanted - 1) * bins.side_m**3 * WEEKS_A_YEAR / 16  # weeks of a cycle
+    assert hold_all(bins) == (built <= a_year_m3 * (1 + 1e-6))
+    assert hold_all(bins) or bins.wanted == 6
 
 
 def test_compost_of_a_year_is_what_50_to_75_percent_loss_leaves() -> None:

@@ -145,6 +145,12 @@ def bins_for(built_m3: Volume, climate: ClimateYear) -> Bins:
     return Bins(side_m, built_m3.likely / side_m**3, wanted, low, high)
 
 
+def hold_all(bins: Bins) -> bool:
+    """Return whether so many bins hold a year's material; one household keeps only so many."""
+    full = bins.fills * site_figures()["cycle_weeks"].typical / WEEKS_A_YEAR
+    return full <= bins.wanted - 1 + 1e-9
+
+
 def compost_m3_year(built_m3: Volume) -> Volume:
     """Return the finished compost of a year: a quarter to a half of what was built in. [m³]
 

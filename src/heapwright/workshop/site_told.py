@@ -9,6 +9,7 @@ from collections.abc import Iterator
 
 from heapwright.garden.beds_types import Volume
 from heapwright.garden.floor_plan import least_room_m
+from heapwright.garden.site import hold_all
 from heapwright.garden.site_types import Bins, ClimateYear, FloorPlan, Harvest, Heats, Site
 from heapwright.sentences import Measure, Sentence, Value, inside, length, say, span, word
 from heapwright.workshop.beds_words import range_of
@@ -52,6 +53,11 @@ def bins_told(bins: Bins, harvest: Harvest) -> Iterator[Sentence]:
         yield say(
             "One is filled about {fills} times a year.",
             fills=Value(round(bins.fills, 1), Measure.COUNT),
+        )
+    if not hold_all(bins):
+        yield say(
+            "They do not hold all of it: that is more than one household's bins take. Build from "
+            "a part, and give the rest away."
         )
 
 
