@@ -365,6 +365,11 @@ def test_the_beds_count_on_the_compost_of_the_plan(
     harvests = [one for one in answer.plan.batches if one.harvest_week is not None]
     assert len(planned.expected) == len(harvests)
     assert planned.until == answer.first_day + timedelta(weeks=52)
+    for line in planned.lines:  # one rule shares it out on both pages
+        served = [
+            one.served_m3 for one in answer.beds if (one.key, one.due) == (line.bed.key, line.due)
+        ]
+        assert served == [pytest.approx(line.own_m3.low, abs=WHOLE_LITRE_M3)]
     likely = sum(one.volume_m3.likely for one in planned.expected)
     assert likely == pytest.approx(sum(one.yield_m3.likely for one in harvests))
     year_kept.path_of(own.path).unlink()

@@ -25,6 +25,7 @@ from heapwright.workshop.year_changes import changes
 from heapwright.workshop.year_jobs import words_of, year_jobs
 from heapwright.workshop.year_kept import KeptJob, KeptPlan
 from heapwright.workshop.year_problem import YearInputs, free_days, year_inputs
+from heapwright.workshop.year_share import shared_by_rule
 from heapwright.workshop.year_wishes import loads_per_week
 
 #: The solver stops then; a plan for three bins is proved long before.
@@ -59,7 +60,7 @@ def year(garden: Garden) -> YearAnswer:
 
 
 def _mark(inputs: YearInputs) -> str:
-    told = repr((inputs.problem, inputs.work_days, inputs.away, inputs.due_days))
+    told = repr((inputs.problem, inputs.work_days, inputs.away, inputs.rounds))
     return hashlib.sha256(told.encode()).hexdigest()
 
 
@@ -105,7 +106,7 @@ def _planned(garden: Garden, inputs: YearInputs, kept: KeptPlan | None, mark: st
             number += 1
             batch = replace(batch, key=f"year-{number}")
         batches.append(batch)
-    plan = replace(plan, batches=tuple(batches))
+    plan = shared_by_rule(inputs, replace(plan, batches=tuple(batches)))
     return KeptPlan(mark, problem.first_day, plan, planned_as, {}, number)
 
 
@@ -171,7 +172,7 @@ def _told(
 
 
 def _due(inputs: YearInputs) -> dict[str, date]:
-    return {bed.key: day for bed, day in zip(inputs.problem.beds, inputs.due_days, strict=True)}
+    return {bed.key: one.due for bed, one in zip(inputs.problem.beds, inputs.rounds, strict=True)}
 
 
 def _names(garden: Garden, plan: RotationPlan) -> dict[str, str]:
@@ -190,7 +191,8 @@ def _names(garden: Garden, plan: RotationPlan) -> dict[str, str]:
 def _beds(inputs: YearInputs, plan: RotationPlan, found: Chances) -> tuple[YearBed, ...]:
     chance_of = {one.key: one for one in found.beds}
     beds = []
-    for served, due in zip(plan.beds, inputs.due_days, strict=True):
+    for served, wanted in zip(plan.beds, inputs.rounds, strict=True):
+        due = wanted.due
         chance = chance_of.get(served.key)
         three = None if chance is None else (chance.chance, chance.low, chance.high)
         beds.append(

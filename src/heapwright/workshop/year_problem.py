@@ -28,6 +28,7 @@ from heapwright.season.rotation_types import (
 from heapwright.season.rotation_weights import usual_work_rates
 from heapwright.season.stage_types import WEEKS, StageLengths, sure_ends
 from heapwright.workshop.beds import today_in, wanted_rounds
+from heapwright.workshop.beds_answer import WantedRound
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.stage_lengths import StageAnswer, stage_lengths
 from heapwright.workshop.stock_supplies import supplies
@@ -63,7 +64,7 @@ class YearInputs:
     work_days : tuple of int
         0 is Monday.
     away : tuple of bool, one a week
-    due_days : tuple of date
+    rounds : tuple of WantedRound
         Of the problem's beds, in its order.
     sureness : float
         Of the stage lengths in the problem. [0-1]
@@ -78,7 +79,7 @@ class YearInputs:
     stages: StageAnswer
     work_days: tuple[int, ...]
     away: tuple[bool, ...]
-    due_days: tuple[date, ...]
+    rounds: tuple[WantedRound, ...]
     sureness: float
     gather_weeks: int
     arrival_spread: Mapping[str, tuple[float, float, float]]
@@ -111,7 +112,7 @@ def year_inputs(garden: Garden, change: Change | None = None) -> YearInputs:
     most = loads_per_week(garden)
     loads = tuple(factor * most * len(days) / max(1, len(work_days)) for days in free)
     gather = year.wishes.gather_weeks
-    beds, due_days = _beds(garden, first_day, free)
+    beds, rounds = _beds(garden, first_day, free)
     problem = RotationProblem(
         first_day=first_day,
         bins=_bins(garden, change),
@@ -133,7 +134,7 @@ def year_inputs(garden: Garden, change: Change | None = None) -> YearInputs:
         stages=stages,
         work_days=work_days,
         away=tuple(not days for days in free),
-        due_days=due_days,
+        rounds=rounds,
         sureness=year.wishes.sureness,
         gather_weeks=gather,
         arrival_spread=_arrival_spread(garden, problem, shredding=shredding),
@@ -253,9 +254,9 @@ def free_days(garden: Garden, first_day: date) -> list[list[date]]:
 
 def _beds(
     garden: Garden, first_day: date, free: Sequence[Sequence[date]]
-) -> tuple[tuple[BedWish, ...], tuple[date, ...]]:
+) -> tuple[tuple[BedWish, ...], tuple[WantedRound, ...]]:
     end = first_day + timedelta(weeks=WEEKS) - timedelta(days=1)
-    wishes, days = [], []
+    wishes, rounds = [], []
     for one in wanted_rounds(garden, end):
         if one.still_m3.likely <= 0.0:
             continue
@@ -268,8 +269,8 @@ def _beds(
                 weight=_WEIGHTS[one.weight],
             )
         )
-        days.append(one.due)
-    return tuple(wishes), tuple(days)
+        rounds.append(one)
+    return tuple(wishes), tuple(rounds)
 
 
 def _last_week_before(due: date, first_day: date, free: Sequence[Sequence[date]]) -> int:

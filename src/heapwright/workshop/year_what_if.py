@@ -13,6 +13,7 @@ from heapwright.sentences import Measure, Sentence, Value, inside, say
 from heapwright.workshop.garden import Garden
 from heapwright.workshop.year_answer import WhatIf
 from heapwright.workshop.year_problem import Change, year_inputs
+from heapwright.workshop.year_share import shared_by_rule
 
 _TITLES = {
     Change.BIN: say("One more bin"),
@@ -66,9 +67,10 @@ def year_what_if(garden: Garden) -> tuple[WhatIf, ...]:
 
 
 def _planned(garden: Garden, change: Change | None) -> RotationPlan:
-    problem = year_inputs(garden, change).problem
-    key = ("year what if", repr(problem))
-    return garden.remembered(key, partial(plan_rotation, problem, seconds=_SECONDS))
+    inputs = year_inputs(garden, change)
+    key = ("year what if", repr(inputs.problem))
+    plan = garden.remembered(key, partial(plan_rotation, inputs.problem, seconds=_SECONDS))
+    return shared_by_rule(inputs, plan)
 
 
 def _served(plan: RotationPlan) -> float:
