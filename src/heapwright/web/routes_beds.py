@@ -7,31 +7,28 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from typing import Annotated
-from urllib.parse import urlencode
 
 from fastapi import APIRouter, Path, Query, Request
-from starlette.responses import RedirectResponse, Response
+from starlette.responses import Response
 
-from heapwright.errors import HeapwrightError
 from heapwright.garden.cautions import EXTRACTS, judge_salts
 from heapwright.journal.entries import new_entry_id
 from heapwright.journal.forms_year import BED_USES, PHOSPHORUS, SPREADS
 from heapwright.quantities import UnitSystem, parse_number
 from heapwright.sentences import Sentence
-from heapwright.web import bed_form, faults, pages, told
+from heapwright.web import bed_form, pages
 from heapwright.web.bed_picture import bed_picture
 from heapwright.web.beds_sources import depth_rows
-from heapwright.web.forms import WHOLE_FORM, Filled, FormHere, QueryHere
+from heapwright.web.forms import Filled, FormHere, QueryHere
 from heapwright.web.here import GardenHere, now_in, zone_of
 from heapwright.web.moments import form_value
+from heapwright.web.page_forms import forms_on_page, just_stored, store_or_show
 from heapwright.web.roles import for_helpers, for_keepers, for_readers
-from heapwright.web.storing import do_once
 from heapwright.wording import dated
 from heapwright.workshop.beds import beds
 from heapwright.workshop.beds_log import bed_of, drop_bed, save_bed, spread_on
 from heapwright.workshop.beds_words import range_of
 from heapwright.workshop.garden import Garden
-from heapwright.workshop.log import counting
 
 router = APIRouter(include_in_schema=False)
 _Key = Annotated[str, Path(max_length=80)]
@@ -147,12 +144,10 @@ def _stored(
     entry_id: str,
     store: Callable[[], object],
 ) -> Response:
-    try:
-        do_once(garden, [entry_id], store)
-    except HeapwrightError as problem:
-        form.wrong(WHOLE_FORM, problem)
-        return _page(request, garden, form, which, status=faults.status_of(problem))
-    return RedirectResponse(f"/beds?{urlencode({'entry': entry_id})}", status_code=303)
+    def show(status: int) -> Response:
+        return _page(request, garden, form, which, status=status)
+
+    return store_or_show(garden, form, entry_id, store, back="/beds", show=show)
 
 
 def _page(
@@ -168,23 +163,17 @@ def _page(
 ) -> Response:
     state, answer = garden.state(), beds(garden)
     units = UnitSystem(state.settings.units)
-    stored = [one for one in told.found(garden, [entry]) if one.id in counting(garden)]
-    if form is not None:
-        form.scope = f"{which}-"
     query = asked if asked is not None and asked.sent("salts") else Filled()
     query.scope = "salts-"
-
-    def form_of(name: str) -> Filled:
-        return form if form is not None and name == which else Filled(scope=f"{name}-")
 
     return pages.render(
         request,
         "beds.html",
         status_code=status,
-        form_of=form_of,
+        form_of=forms_on_page(form, which),
         wrong_form=form if form is not None else Filled(),
         which=which,
-        stored=[(one.id, told.telling(one, state)) for one in stored],
+        stored=just_stored(garden, entry),
         answer=answer,
         expected=[
             (one, dated(one.on, "d MMMM y"), range_of(one.volume_m3)) for one in answer.expected

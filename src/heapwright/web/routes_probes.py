@@ -18,14 +18,14 @@ from heapwright.journal import fields
 from heapwright.journal.entries import new_entry_id
 from heapwright.journal.forms import PLACES
 from heapwright.quantities import UnitSystem, format_length, parse_length_m
-from heapwright.web import faults, pages, told
+from heapwright.web import faults, pages
 from heapwright.web.forms import WHOLE_FORM, Filled, FormHere, within
 from heapwright.web.guards import THIS_MACHINE
 from heapwright.web.here import GardenHere
+from heapwright.web.page_forms import forms_on_page, just_stored, store_or_show
 from heapwright.web.roles import for_keepers, for_readers
-from heapwright.web.storing import do_once, known_ids
+from heapwright.web.storing import known_ids
 from heapwright.workshop.garden import Garden
-from heapwright.workshop.log import counting
 from heapwright.workshop.probes import (
     add_probe,
     move_probe,
@@ -144,12 +144,10 @@ def _stored(
     entry_id: str,
     store: Callable[[], object],
 ) -> Response:
-    try:
-        do_once(garden, [entry_id], store)
-    except HeapwrightError as problem:
-        form.wrong(WHOLE_FORM, problem)
-        return _page(request, garden, form, which, status=faults.status_of(problem))
-    return RedirectResponse(f"/probes?{urlencode({'entry': entry_id})}", status_code=303)
+    def show(status: int) -> Response:
+        return _page(request, garden, form, which, status=status)
+
+    return store_or_show(garden, form, entry_id, store, back="/probes", show=show)
 
 
 def _page(
@@ -164,20 +162,14 @@ def _page(
 ) -> Response:
     """Return the page; `made` is the key of a probe and its new token, to be shown this once."""
     state = garden.state()
-    stored = [one for one in told.found(garden, [entry]) if one.id in counting(garden)]
-    if form is not None:
-        form.scope = f"{which}-"
-
-    def form_of(name: str) -> Filled:
-        return form if form is not None and name == which else Filled(scope=f"{name}-")
 
     answer = pages.render(
         request,
         "probes.html",
         status_code=status,
-        form_of=form_of,
+        form_of=forms_on_page(form, which),
         wrong_form=form if form is not None else Filled(),
-        stored=[(one.id, told.telling(one, state)) for one in stored],
+        stored=just_stored(garden, entry),
         probes=probes(garden),
         bins=[(one.key, one.name) for one in state.bins_in_use.values()],
         places=[place for place in PLACES if place != "core"],

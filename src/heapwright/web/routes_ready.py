@@ -17,14 +17,14 @@ from heapwright.errors import HeapwrightError
 from heapwright.finish.guides import load_guides
 from heapwright.finish.types import RECORDED
 from heapwright.journal.entries import EntryKind, new_entry_id
-from heapwright.web import faults, pages, ready_form, ready_page, told
+from heapwright.web import faults, pages, ready_form, ready_page
 from heapwright.web.forms import WHOLE_FORM, Filled, FormHere
 from heapwright.web.here import GardenHere, now_in, zone_of
 from heapwright.web.moments import form_value, read_moment
+from heapwright.web.page_forms import forms_on_page, just_stored
 from heapwright.web.roles import for_keepers, for_readers
 from heapwright.web.storing import Told, made_entry, store_once
 from heapwright.workshop.garden import Garden
-from heapwright.workshop.log import counting
 from heapwright.workshop.ready import SCREENING, ready
 
 router = APIRouter(include_in_schema=False)
@@ -108,14 +108,6 @@ def _page(
     entry: str = "",
     came_twice: bool = False,
 ) -> Response:
-    state = garden.state()
-    stored = [one for one in told.found(garden, [entry]) if one.id in counting(garden)]
-    if form is not None:
-        form.scope = f"{which}-"
-
-    def form_of(name: str) -> Filled:
-        return form if form is not None and name == which else Filled(scope=f"{name}-")
-
     here: dict[str, Any] = {
         "answer": ready(garden, key),
         "shown": garden.bin(key),
@@ -127,10 +119,10 @@ def _page(
         request,
         "ready_page.html",
         status_code=status,
-        form_of=form_of,
+        form_of=forms_on_page(form, which),
         wrong_form=form if form is not None else Filled(),
         open_form=which,
-        stored=[(one.id, told.telling(one, state)) for one in stored],
+        stored=just_stored(garden, entry),
         came_twice=came_twice,
         latest=form_value(now_in(garden), zone_of(garden)),
         fresh_id=new_entry_id(),

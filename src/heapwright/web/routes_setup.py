@@ -17,15 +17,15 @@ from heapwright.heap.types import Cover, Ground, Wall
 from heapwright.journal.entries import BinState, new_entry_id
 from heapwright.quantities import UnitSystem, format_length
 from heapwright.weather_sources.online import default_settings
-from heapwright.web import faults, pages, setup_form, told, water_form
+from heapwright.web import faults, pages, setup_form, water_form
 from heapwright.web.forms import WHOLE_FORM, Filled, FormHere
 from heapwright.web.here import GardenHere
+from heapwright.web.page_forms import forms_on_page, just_stored
 from heapwright.web.roles import for_keepers, for_owners
 from heapwright.web.storing import do_once, known_ids
 from heapwright.wording import languages
 from heapwright.workshop.demo import leave_demo_garden
 from heapwright.workshop.garden import Garden
-from heapwright.workshop.log import counting
 from heapwright.workshop.setup import (
     bins_out_of_use,
     climate_choices,
@@ -208,21 +208,13 @@ def _page(
 ) -> Response:
     state = garden.state()
     online, units = default_settings(), UnitSystem(state.settings.units)
-    stored = [one for one in told.found(garden, [entry]) if one.id in counting(garden)]
-
-    if form is not None:
-        form.scope = f"{which}-"
-
-    def form_of(name: str) -> Filled:
-        return form if form is not None and name == which else Filled(scope=f"{name}-")
-
     return pages.render(
         request,
         "setup.html",
         status_code=status,
-        form_of=form_of,
+        form_of=forms_on_page(form, which),
         wrong_form=form if form is not None else Filled(),
-        stored=[(one.id, told.telling(one, state)) for one in stored],
+        stored=just_stored(garden, entry),
         message=message,
         bins=[(one, setup_form.shown_sizes(one, units)) for one in _in_order(garden)],
         standing={one.bin_key: one.name for one in state.batches.values()},

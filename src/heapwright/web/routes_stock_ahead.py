@@ -7,21 +7,19 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from typing import Annotated
-from urllib.parse import urlencode
 
 from fastapi import APIRouter, Path, Query, Request
-from starlette.responses import RedirectResponse, Response
+from starlette.responses import Response
 
-from heapwright.errors import HeapwrightError
 from heapwright.journal.entries import new_entry_id
 from heapwright.materials.table import load_materials
-from heapwright.web import faults, pages, stock_form, told
-from heapwright.web.forms import WHOLE_FORM, Filled, FormHere
+from heapwright.web import pages, stock_form
+from heapwright.web.forms import Filled, FormHere
 from heapwright.web.here import GardenHere
+from heapwright.web.page_forms import forms_on_page, just_stored, store_or_show
 from heapwright.web.roles import for_keepers, for_readers
 from heapwright.web.stock_ahead_form import read_arrival, season_days, shown, shown_proposal
 from heapwright.web.stock_curves import class_picture, stock_rows
-from heapwright.web.storing import do_once
 from heapwright.workshop.arrivals import (
     add_arrival,
     arrival_of,
@@ -30,7 +28,6 @@ from heapwright.workshop.arrivals import (
     proposals,
 )
 from heapwright.workshop.garden import Garden
-from heapwright.workshop.log import counting
 from heapwright.workshop.stock_ahead import stock_ahead
 
 router = APIRouter(include_in_schema=False)
@@ -106,12 +103,10 @@ def _stored(
     entry_id: str,
     store: Callable[[], object],
 ) -> Response:
-    try:
-        do_once(garden, [entry_id], store)
-    except HeapwrightError as problem:
-        form.wrong(WHOLE_FORM, problem)
-        return _page(request, garden, form, which, status=faults.status_of(problem))
-    return RedirectResponse(f"/stock/ahead?{urlencode({'entry': entry_id})}", status_code=303)
+    def show(status: int) -> Response:
+        return _page(request, garden, form, which, status=status)
+
+    return store_or_show(garden, form, entry_id, store, back="/stock/ahead", show=show)
 
 
 def _page(
@@ -124,22 +119,16 @@ def _page(
     entry: str = "",
 ) -> Response:
     answer, reader, there = stock_ahead(garden), garden.reader(), arrivals(garden)
-    stored = [one for one in told.found(garden, [entry]) if one.id in counting(garden)]
     days = [one.arrival for one in there]
-    if form is not None:
-        form.scope = f"{which}-"
-
-    def form_of(name: str) -> Filled:
-        return form if form is not None and name == which else Filled(scope=f"{name}-")
 
     return pages.render(
         request,
         "stock_ahead.html",
         status_code=status,
-        form_of=form_of,
+        form_of=forms_on_page(form, which),
         wrong_form=form if form is not None else Filled(),
         which=which,
-        stored=[(one.id, told.telling(one, garden.state())) for one in stored],
+        stored=just_stored(garden, entry),
         answer=answer,
         pictures=[(one, class_picture(one, answer, reader)) for one in answer.classes],
         rows=stock_rows(answer, reader),

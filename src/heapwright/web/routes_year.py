@@ -8,26 +8,23 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import date
 from typing import Annotated, Any
-from urllib.parse import urlencode
 
 from fastapi import APIRouter, Path, Query, Request
-from starlette.responses import RedirectResponse, Response
+from starlette.responses import Response
 
-from heapwright.errors import HeapwrightError
 from heapwright.journal.entries import new_entry_id
 from heapwright.quantities import UnitSystem
-from heapwright.web import calendar_door, faults, pages, told, year_form
+from heapwright.web import calendar_door, pages, year_form
 from heapwright.web.calendar_door import CalendarHere
-from heapwright.web.forms import WHOLE_FORM, Filled, FormHere
+from heapwright.web.forms import Filled, FormHere
 from heapwright.web.guards import THIS_MACHINE
 from heapwright.web.here import GardenHere, ReaderHere
+from heapwright.web.page_forms import forms_on_page, just_stored, store_or_show
 from heapwright.web.roles import for_anybody, for_keepers, for_readers
-from heapwright.web.storing import do_once
 from heapwright.web.year_curves import curve_rows, curves_picture
 from heapwright.web.year_picture import year_picture
 from heapwright.wording import dated
 from heapwright.workshop.garden import Garden
-from heapwright.workshop.log import counting
 from heapwright.workshop.year import year
 from heapwright.workshop.year_answer import YearAnswer
 from heapwright.workshop.year_calendar import calendar_file
@@ -69,7 +66,7 @@ def show_year(
         "year.html",
         answer=answer,
         reasons=() if answer is None else year_reasons(garden),
-        stored=_stored_now(garden, entry),
+        stored=just_stored(garden, entry),
         near=_NEAR,
         on=on,
         loads=loads_shown,
@@ -176,12 +173,10 @@ def _kept(
     entry_id: str,
     store: Callable[[], object],
 ) -> Response:
-    try:
-        do_once(garden, [entry_id], store)
-    except HeapwrightError as problem:
-        form.wrong(WHOLE_FORM, problem)
-        return _wishes_page(request, garden, form, which, status=faults.status_of(problem))
-    return RedirectResponse(f"/year/wishes?{urlencode({'entry': entry_id})}", status_code=303)
+    def show(status: int) -> Response:
+        return _wishes_page(request, garden, form, which, status=status)
+
+    return store_or_show(garden, form, entry_id, store, back="/year/wishes", show=show)
 
 
 def _wishes_page(
@@ -195,19 +190,14 @@ def _wishes_page(
 ) -> Response:
     state = garden.state()
     system = UnitSystem(state.settings.units)
-    if form is not None:
-        form.scope = f"{which}-"
-
-    def form_of(name: str) -> Filled:
-        return form if form is not None and name == which else Filled(scope=f"{name}-")
 
     return pages.render(
         request,
         "year_wishes.html",
         status_code=status,
-        form_of=form_of,
+        form_of=forms_on_page(form, which),
         wrong_form=form if form is not None else Filled(),
-        stored=_stored_now(garden, entry),
+        stored=just_stored(garden, entry),
         wishes=state.year.wishes,
         wishes_shown=year_form.shown(state.year.wishes, loads_per_week(garden), system),
         water_unit=year_form.price_units(system)[0],
@@ -216,12 +206,6 @@ def _wishes_page(
         on=on,
         fresh_id=new_entry_id(),
     )
-
-
-def _stored_now(garden: Garden, entry: str) -> list[tuple[str, object]]:
-    state = garden.state()
-    stored = [one for one in told.found(garden, [entry]) if one.id in counting(garden)]
-    return [(one.id, told.telling(one, state)) for one in stored]
 
 
 @router.get("/year/calendar")
