@@ -9,6 +9,7 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
+import numpy as np
 import pytest
 from icalendar import Calendar
 from starlette.testclient import TestClient
@@ -19,6 +20,7 @@ from heapwright.season.play_check import check
 from heapwright.season.rotation_chances import wilson
 from heapwright.season.rotation_plan import JobKind, Proof
 from heapwright.season.rotation_types import Stage, StandingHeap, Yield
+from heapwright.season.stage_types import NEVER_WEEKS, sure_ends
 from heapwright.sentences import render
 from heapwright.web.app import create_app
 from heapwright.web.year_curves import curve_rows
@@ -30,6 +32,7 @@ from heapwright.workshop.log import log
 from heapwright.workshop.year import year
 from heapwright.workshop.year_answer import YearAnswer
 from heapwright.workshop.year_calendar import calendar_file
+from heapwright.workshop.year_chances import member_weeks, yield_at
 from heapwright.workshop.year_changes import changes
 from heapwright.workshop.year_kept import KeptJob
 from heapwright.workshop.year_problem import free_days, gathered, year_inputs
@@ -513,3 +516,26 @@ def test_wishes_that_change_no_number_are_known_at_once(tmp_path: Path) -> None:
 
 def _lacking(garden: Garden) -> str:
     return " ".join(render(one, garden.reader()) for one in year(garden).lacking)
+
+
+@pytest.mark.parametrize("sureness", [0.6, 0.8, 0.95])
+def test_a_poor_year_gives_less_than_is_counted_on(sureness: float) -> None:
+    made = Yield(0.10, 0.15, 0.23)
+    parts = [n / 100 for n in range(101)]
+    yields = [yield_at(made, part, sureness) for part in parts]
+    assert yields == sorted(yields) and yields[0] >= 0.0
+    assert yield_at(made, 1.0 - sureness, sureness) == pytest.approx(made.sure)
+    assert yield_at(made, 0.5, sureness) == made.likely and yields[90] == made.high
+    less = sum(one < made.sure - 1e-9 for one in yields) / len(yields)
+    assert less == pytest.approx(1.0 - sureness, abs=0.02)
+
+
+def test_a_year_as_slow_as_the_slowest_heap_is_the_plan_that_counts_on_all_of_them(
+    looked_at: Garden,
+) -> None:
+    inputs = year_inputs(looked_at)
+    ends = np.cumsum(member_weeks(inputs), axis=0).max(axis=2)
+    all_of_them = sure_ends(inputs.stages.lengths, 1.0)
+    shifted = np.cumsum(np.roll(all_of_them, -inputs.gather_weeks, axis=1), axis=0)
+    known = shifted < NEVER_WEEKS
+    assert (ends[known] == shifted[known] + inputs.gather_weeks).all()

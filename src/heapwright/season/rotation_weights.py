@@ -74,6 +74,16 @@ def usual_weights() -> RotationWeights:
     )
 
 
+def bed_weight(importance: int) -> float:
+    """Return what a litre counts for a bed that can wait (1), a usual one (2), a first one (3)."""
+    return _table()[("bed_waits", "bed_usual", "bed_first")[importance - 1]]
+
+
+def helper_factor() -> float:
+    """Return how many times the work of one person is done with a helper."""
+    return _table()["helper_factor"]
+
+
 def usual_work_rates(stirs_a_week: tuple[float, float, float] = (0.0, 0.0, 0.0)) -> WorkRates:
     """Return what jobs cost by the table, with so many regular stirrings a week in each stage."""
     table = _table()

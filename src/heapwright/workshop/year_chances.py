@@ -6,6 +6,7 @@ Knows where each spread comes from, and draws them the same way every time. Coun
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,7 +14,7 @@ from numpy.typing import NDArray
 from heapwright.season.play import Course
 from heapwright.season.rotation_chances import Chances, chances
 from heapwright.season.rotation_plan import RotationPlan
-from heapwright.season.rotation_types import RotationProblem, StandingHeap, StuffClass
+from heapwright.season.rotation_types import RotationProblem, StandingHeap, StuffClass, Yield
 from heapwright.season.stage_types import NEVER_WEEKS, StageLengths, sure_ends
 from heapwright.workshop.year_problem import YearInputs
 
@@ -31,7 +32,7 @@ def year_chances(inputs: YearInputs, plan: RotationPlan) -> Chances:
 def _years(inputs: YearInputs) -> Iterator[Course]:
     """Yield years, each with one heap of the ensemble for all its stages: a slow garden is slow."""
     problem, lengths = inputs.problem, inputs.stages.lengths
-    weeks = _member_weeks(inputs)
+    weeks = member_weeks(inputs)
     pace = _pace(lengths, inputs.sureness)
     shares = _yield_shares(lengths)
     rng = np.random.default_rng(_SEED)
@@ -46,16 +47,21 @@ def _years(inputs: YearInputs) -> Iterator[Course]:
             ],
             arriving_m3=_arriving(problem, inputs, rng),
             yield_share=float(shares[member]) if np.isfinite(shares[member]) else yields.sure,
-            standing_yield_m3=[_between(heap, part) for heap in problem.standing],
+            standing_yield_m3=[
+                yield_at(heap.yield_m3, part, inputs.sureness) for heap in problem.standing
+            ],
         )
 
 
-def _member_weeks(inputs: YearInputs) -> IntArray:
+def member_weeks(inputs: YearInputs) -> IntArray:
     """Return the weeks of each stage by week of beginning, shape (3, weeks, members)."""
     days = np.roll(inputs.stages.lengths.days, -inputs.gather_weeks, axis=1)
-    weeks = np.full(days.shape, NEVER_WEEKS, dtype=np.int64)
-    known = np.isfinite(days)
-    weeks[known] = np.maximum(1, np.ceil(days[known] / 7.0)).astype(np.int64)
+    members = range(days.shape[2])
+    # A heap by itself is an ensemble of one: rounded up at its ends, as the plan's own lengths.
+    alone = [
+        sure_ends(replace(inputs.stages.lengths, days=days[:, :, [one]]), 1.0) for one in members
+    ]
+    weeks = np.stack(alone, axis=2)
     weeks[0] += inputs.gather_weeks
     return np.minimum(weeks, NEVER_WEEKS)
 
@@ -67,13 +73,15 @@ def _pace(lengths: StageLengths, sureness: float) -> FloatArray:
     ratio = total / np.where(counted < NEVER_WEEKS, counted, np.nan)[:, None]
     with np.errstate(all="ignore"):
         middle = np.nanmedian(ratio, axis=0)
-    return np.where(np.isfinite(middle), middle, 2.0)
+    return np.where(np.isfinite(middle), middle, np.inf)  # never ready in any week
 
 
 def _standing_weeks(heap: StandingHeap, pace: float) -> tuple[int, ...]:
     """Return the weeks a standing heap takes in a year of such a pace."""
     return tuple(
-        weeks if weeks >= NEVER_WEEKS else max(0 if place == 0 else 1, round(weeks * pace))
+        NEVER_WEEKS
+        if weeks >= NEVER_WEEKS or not np.isfinite(pace)
+        else max(0 if place == 0 else 1, round(weeks * pace))
         for place, weeks in enumerate((heap.weeks_left, *heap.later_weeks))
     )
 
@@ -85,10 +93,16 @@ def _yield_shares(lengths: StageLengths) -> FloatArray:
         return np.asarray(np.nanmedian(shares, axis=0))
 
 
-def _between(heap: StandingHeap, part: float) -> float:
-    """Return a yield of a standing heap: its sure, likely and high one are 0.2, 0.5 and 0.9."""
-    made = heap.yield_m3
-    return float(np.interp(part, [0.2, 0.5, 0.9], [made.sure, made.likely, made.high]))
+def yield_at(made: Yield, part: float, sureness: float) -> float:
+    """Return a yield that is not exceeded in a share `part` of the years. [m³]
+
+    Through the sure one (not reached in 1 - sureness of the years), the likely and the high one
+    (0.9); below the sure one the line goes on, for a poor year gives less than is counted on.
+    """
+    if part >= 0.5 or sureness <= 0.5:
+        return float(np.interp(part, [0.5, 0.9], [made.likely, made.high]))
+    slope = (made.likely - made.sure) / (sureness - 0.5)
+    return max(0.0, made.likely - slope * (0.5 - part))
 
 
 def _arriving(

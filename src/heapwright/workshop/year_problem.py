@@ -25,7 +25,7 @@ from heapwright.season.rotation_types import (
     StuffOnHand,
     Yield,
 )
-from heapwright.season.rotation_weights import usual_work_rates
+from heapwright.season.rotation_weights import bed_weight, helper_factor, usual_work_rates
 from heapwright.season.stage_types import WEEKS, StageLengths, sure_ends
 from heapwright.workshop.beds import today_in, wanted_rounds
 from heapwright.workshop.beds_answer import WantedRound
@@ -36,10 +36,6 @@ from heapwright.workshop.year_standing import standing_heaps
 from heapwright.workshop.year_wishes import bin_volume_m3, loads_per_week
 
 _DAYS_A_WEEK = 7
-#: How much a litre counts for a bed that can wait, a usual one, one that comes first.
-_WEIGHTS = {1: 0.5, 2: 1.0, 3: 2.0}
-#: A helper can do as much as the gardener.
-_WITH_A_HELPER = 2.0
 #: Share of the years that a range of arrivals leaves out at each end, from the other side.
 _NEARLY_ALWAYS = 0.95
 
@@ -108,7 +104,7 @@ def year_inputs(garden: Garden, change: Change | None = None) -> YearInputs:
     lengths, first_day = stages.lengths, stages.first_day
     work_days = tuple(WEEK_DAYS.index(day) for day in year.wishes.work_days)
     free = _free_days(garden, year.wishes, list(year.aways.values()), first_day)
-    factor = _WITH_A_HELPER if change is Change.HELPER else 1.0
+    factor = helper_factor() if change is Change.HELPER else 1.0
     most = loads_per_week(garden)
     loads = tuple(factor * most * len(days) / max(1, len(work_days)) for days in free)
     gather = year.wishes.gather_weeks
@@ -266,7 +262,7 @@ def _beds(
                 name=one.name,
                 compost_m3=one.still_m3.likely,
                 due_week=_last_week_before(one.due, first_day, free),
-                weight=_WEIGHTS[one.weight],
+                weight=bed_weight(one.weight),
             )
         )
         rounds.append(one)
