@@ -14,6 +14,7 @@ from starlette.responses import Response
 
 from heapwright.journal.entries import new_entry_id
 from heapwright.quantities import UnitSystem
+from heapwright.season.rotation_weights import usual_work_rates
 from heapwright.web import calendar_door, pages, year_form
 from heapwright.web.calendar_door import CalendarHere
 from heapwright.web.forms import Filled, FormHere
@@ -31,7 +32,14 @@ from heapwright.workshop.year_calendar import calendar_file
 from heapwright.workshop.year_jobs import CAUTIONS
 from heapwright.workshop.year_reasons import year_reasons
 from heapwright.workshop.year_what_if import year_what_if
-from heapwright.workshop.year_wishes import aways, be_there, go_away, loads_per_week, save_wishes
+from heapwright.workshop.year_wishes import (
+    aways,
+    be_there,
+    go_away,
+    loads_per_week,
+    loads_to_fill,
+    save_wishes,
+)
 from heapwright.workshop.year_words import loads_shown, work_told
 
 router = APIRouter(include_in_schema=False)
@@ -203,6 +211,8 @@ def _wishes_page(
         water_unit=year_form.price_units(system)[0],
         compost_unit=year_form.price_units(system)[1],
         aways=aways(garden),
+        load_m3=usual_work_rates().barrow_m3,
+        largest_loads=f"{loads_to_fill(garden):.0f}",
         on=on,
         fresh_id=new_entry_id(),
     )

@@ -88,7 +88,7 @@ def _number(name: str) -> Callable[[str], float | int]:
     field = WISHES_FORM[name]
 
     def read(text: str) -> float | int:
-        value = parse_number(text)
+        value = parse_number(text, what=field.label)
         checked: float | int = field.read(field.label, value)
         return checked
 
@@ -97,7 +97,7 @@ def _number(name: str) -> Callable[[str], float | int]:
 
 def _price(key: str, one_m3: float, label: str) -> Callable[[str], float]:
     def read(text: str) -> float:
-        return float(WISHES_FORM[key].read(label, parse_number(text) * one_m3))
+        return float(WISHES_FORM[key].read(label, parse_number(text, what=label) * one_m3))
 
     return read
 

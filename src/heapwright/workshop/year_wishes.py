@@ -74,10 +74,14 @@ def loads_per_week(garden: Garden) -> float:
     year = garden.state().year
     if year.has_wishes:
         return year.wishes.loads_per_week
+    return max(year.wishes.loads_per_week, float(math.ceil(loads_to_fill(garden))))
+
+
+def loads_to_fill(garden: Garden) -> float:
+    """Return the barrow loads that the largest bin takes to fill; 0 without any."""
     rates = usual_work_rates()
     rooms = [bin_volume_m3(one) for one in garden.state().bins_in_use.values()]
-    fullest = max(rooms, default=0.0) / rates.barrow_m3 * rates.build
-    return max(year.wishes.loads_per_week, float(math.ceil(fullest)))
+    return max(rooms, default=0.0) / rates.barrow_m3 * rates.build
 
 
 def bin_volume_m3(bin_state: BinState) -> float:
